@@ -1,0 +1,1 @@
+"""Clips: what a file is, when each of its frames is shown, and the exact picture of each."""

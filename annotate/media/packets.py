@@ -1,0 +1,58 @@
+"""Packets out of a clip, and pictures out of packets, whatever is damaged.
+
+PyAV trips over two things that real files do: a stream that first appears in the middle of a file makes
+it fail at the end, and a damaged packet makes it fail at once. Neither ends a clip here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+import av
+from av.container import InputContainer
+from av.packet import Packet
+from av.video.frame import VideoFrame
+from av.video.stream import VideoStream
+
+_FLUSHES: Final = 64
+
+
+def read_packets(container: InputContainer, stream: VideoStream) -> Iterator[Packet[VideoStream]]:
+    """The stream's packets from here to the end, or to where the file cannot be read on.
+
+    Empty ones (repeat the last picture; end of file) are left out.
+    """
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets)
+        except (StopIteration, IndexError, av.FFmpegError):
+            return
+        if packet.size:
+            yield packet
+
+
+def decode(stream: VideoStream, packet: Packet[VideoStream] | None) -> list[VideoFrame]:
+    """The pictures that become ready with `packet`; a packet that cannot be decoded gives none.
+
+    None flushes the decoder. A decoder reports the damage of one packet while it holds pictures of
+    others, so a flush asks again until it is really empty.
+    """
+    frames: list[VideoFrame] = []
+    for _ in range(1 if packet is not None else _FLUSHES):
+        try:
+            frames += stream.codec_context.decode(packet)
+        except (EOFError, av.error.EOFError):
+            break
+        except av.FFmpegError:
+            continue
+        break
+    return frames
+
+
+def read_pictures(container: InputContainer, stream: VideoStream) -> Iterator[VideoFrame]:
+    """Every picture from here to the end that can be decoded."""
+    for packet in read_packets(container, stream):
+        yield from decode(stream, packet)
+    yield from decode(stream, None)

@@ -1,0 +1,103 @@
+"""How the visible time was spent: per gait on each rein, in how many bouts, with which transitions.
+
+A bout is a maximal run of one gait in plain sight; pieces that touch are one bout. A bout that ends because
+the horse goes out of sight, or because the clip stops, is cut: it lasted longer than was seen.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from annotate.behaviours import GAIT, LEFT_REIN, RIGHT_REIN, Sheet
+from annotate.numbers.observed import Seen
+
+
+@dataclass(frozen=True, slots=True)
+class GaitTime:
+    """One gait's time and bouts.
+
+    `cut_bouts` ended unseen, `ended_with_session` ran to its end, `began_unseen` were under way when the
+    horse came into view; all of them are among `bouts` and their seen part is in every time.
+    """
+
+    time_ns: int
+    left_ns: int
+    right_ns: int
+    visible_ns: int
+    bouts: int
+    cut_bouts: int
+    ended_with_session: int
+    began_unseen: int
+    longest_bout_ns: int
+
+    @property
+    def share(self) -> Fraction | None:
+        """Of the visible time; None where nothing was visible."""
+        return Fraction(self.time_ns, self.visible_ns) if self.visible_ns else None
+
+    @property
+    def mean_bout_ns(self) -> Fraction | None:
+        """Time per bout, cut ones with what was seen of them; None without a bout."""
+        return Fraction(self.time_ns, self.bouts) if self.bouts else None
+
+    @property
+    def balance(self) -> Fraction | None:
+        """(left - right) / (left + right) of this gait's time; None where no rein was tagged in it."""
+        return balance(self.left_ns, self.right_ns)
+
+
+@dataclass(frozen=True, slots=True)
+class Transitions:
+    """Changes from one gait straight into another, in plain sight: by (from, to)."""
+
+    by_pair: Mapping[tuple[str, str], int]
+
+    @property
+    def count(self) -> int:
+        """All of them."""
+        return sum(self.by_pair.values())
+
+
+def balance(left: int, right: int) -> Fraction | None:
+    """(left - right) / (left + right): 1 all left, 0 even, -1 all right; None where both are 0."""
+    return Fraction(left - right, left + right) if left + right else None
+
+
+def gait_times(seen: Seen, sheet: Sheet) -> dict[str, GaitTime]:
+    """Every gait of the sheet, in the sheet's order; a gait that was never seen has zeros."""
+    visible_ns = seen.visible.length_ns
+    left, right = seen.of(LEFT_REIN), seen.of(RIGHT_REIN)
+    goes, comes = seen.unseen_from, seen.seen_again_from
+    last_ns = seen.observed_to_ns
+    times: dict[str, GaitTime] = {}
+    for gait in sheet.of_group(GAIT):
+        spans = seen.of(gait.name)
+        bouts = list(spans.edges)
+        times[gait.name] = GaitTime(
+            time_ns=spans.length_ns,
+            left_ns=(spans & left).length_ns,
+            right_ns=(spans & right).length_ns,
+            visible_ns=visible_ns,
+            bouts=len(bouts),
+            cut_bouts=sum(end_ns in goes for _, end_ns in bouts),
+            ended_with_session=sum(end_ns == last_ns and end_ns not in goes for _, end_ns in bouts),
+            began_unseen=sum(start_ns in comes for start_ns, _ in bouts),
+            longest_bout_ns=max((end_ns - start_ns for start_ns, end_ns in bouts), default=0),
+        )
+    return times
+
+
+def transitions(seen: Seen) -> Transitions:
+    """Only changes without a moment between the two gaits: what happened unseen or untagged is not known."""
+    row = seen.row(GAIT)
+    return Transitions(
+        Counter(
+            (one.name, other.name)
+            for one, other in pairwise(row)
+            if one.end_ns == other.start_ns
+        )
+    )

@@ -1,0 +1,110 @@
+"""What the horse reacted to, how hard, and how often for the time it was watched.
+
+Every tagged reaction is in the counts. Only a reaction that fell in visible time is in a rate, because the
+time of a rate is visible time; the others are listed as out of sight, be it out of sight or in a gap.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from annotate.behaviours import GAIT, LEFT_REIN, REACTION, REIN, RIGHT_REIN, TACK, Sheet
+from annotate.clock import NS_PER_S
+from annotate.numbers.observed import Seen
+from annotate.numbers.rates import Rate, RateRatio
+from annotate.tags import Tag
+
+# Our own choice: three reactions, each within ten seconds of the one before, are one upset and not three
+# chance events.
+RUN_OF = 3
+RUN_REACH_NS = 10 * NS_PER_S
+
+
+@dataclass(frozen=True, slots=True)
+class Reactions:
+    """The reactions of a session.
+
+    `seen` is the rate in all visible time, `left` and `right` in the visible time on that rein, `by_gait`
+    and `by_tack` in the visible time in that gait and with that tack on; `no_rein` were seen while no rein
+    was tagged. `runs` counts stretches of `RUN_OF` or more that follow one another closely.
+    """
+
+    count: int
+    out_of_sight: int
+    no_rein: int
+    seen: Rate
+    left: Rate
+    right: Rate
+    by_kind: Mapping[str, int]
+    by_stimulus: Mapping[str, int]
+    by_severity: Mapping[str, int]
+    by_gait: Mapping[str, Rate]
+    by_tack: Mapping[str, Rate]
+    runs: int
+
+    @property
+    def left_right(self) -> RateRatio:
+        """The left rein's rate in terms of the right rein's."""
+        return RateRatio(self.left, self.right)
+
+    @property
+    def at_random(self) -> bool:
+        """Whether nothing speaks against the intervals: the reactions did not come in runs."""
+        return not self.runs
+
+
+def reactions(seen: Seen, sheet: Sheet) -> Reactions:
+    """Counts and rates of every reaction of a session."""
+    kinds = sheet.names(REACTION)
+    every = [event for event in seen.events if event.what in kinds]
+    visible = [event for event in every if seen.visible.holds(event.start_ns)]
+    reins = Counter(seen.state_at(REIN, event.start_ns) for event in visible)
+    gaits = Counter(seen.state_at(GAIT, event.start_ns) for event in visible)
+    left, right = (
+        Rate(reins[rein], seen.of(rein).length_ns) for rein in (LEFT_REIN, RIGHT_REIN)
+    )
+    return Reactions(
+        count=len(every),
+        out_of_sight=len(every) - len(visible),
+        no_rein=len(visible) - left.count - right.count,
+        seen=Rate(len(visible), seen.visible.length_ns),
+        left=left,
+        right=right,
+        by_kind=_counts(event.what for event in every),
+        by_stimulus=_counts(event.stimulus or "none" for event in every),
+        by_severity=_counts(str(event.severity or "not_given") for event in every),
+        by_gait={
+            gait.name: Rate(gaits[gait.name], seen.of(gait.name).length_ns)
+            for gait in sheet.of_group(GAIT)
+            if seen.of(gait.name)
+        },
+        by_tack={
+            tack.name: _rate_during(seen, tack.name, visible)
+            for tack in sheet.of_group(TACK)
+            if seen.of(tack.name)
+        },
+        runs=runs(event.start_ns for event in every),
+    )
+
+
+def runs(times_ns: Iterable[int]) -> int:
+    """How many runs: at least `RUN_OF` instants, each within `RUN_REACH_NS` of the one before."""
+    found = length = 0
+    before_ns: int | None = None
+    for at_ns in sorted(times_ns):
+        follows = before_ns is not None and at_ns - before_ns <= RUN_REACH_NS
+        length = length + 1 if follows else 1
+        found += length == RUN_OF
+        before_ns = at_ns
+    return found
+
+
+def _rate_during(seen: Seen, state: str, events: Sequence[Tag]) -> Rate:
+    spans = seen.of(state)
+    return Rate(sum(spans.holds(event.start_ns) for event in events), spans.length_ns)
+
+
+def _counts(keys: Iterable[str]) -> dict[str, int]:
+    return dict(sorted(Counter(keys).items()))

@@ -1,0 +1,165 @@
+"""Why a figure is undefined, in one sentence each.
+
+A figure that cannot be had is no figure: never 0, never a placeholder. Its path in the JSON leads here to
+the reason, which is shown in its place.
+"""
+
+from __future__ import annotations
+
+from annotate.numbers.asks import Responses
+from annotate.numbers.exposures import Exposure, Exposures
+from annotate.numbers.first_and_last import FirstAndLast
+from annotate.numbers.habituation import History
+from annotate.numbers.proportions import Proportion
+from annotate.numbers.rates import Rate, RateRatio
+from annotate.numbers.recovery import Recoveries
+from annotate.numbers.session_numbers import SessionNumbers
+from annotate.numbers.survival import Curve
+from annotate.numbers.trend import ENOUGH_FOR_A_TREND, Trend
+
+NOTHING_VISIBLE = "Nothing was visible."
+
+
+def reasons(numbers: SessionNumbers) -> dict[str, str]:
+    """The reason of every undefined figure of a session, by its path: `gait.trot.mean_bout_s`."""
+    found: dict[str, str] = {}
+    for name, gait in numbers.gaits.items():
+        title = numbers.sheet[name].title.capitalize()
+        if gait.share is None:
+            found[f"gait.{name}.share"] = NOTHING_VISIBLE
+        if gait.mean_bout_ns is None:
+            found[f"gait.{name}.mean_bout_s"] = f"{title} was not seen."
+        if gait.balance is None:
+            found[f"gait.{name}.balance"] = f"{title} was not seen on a tagged rein."
+    if numbers.rein.balance is None:
+        found["rein.balance"] = "The horse was not seen moving on a tagged rein."
+    if numbers.transition_rate.per_min is None:
+        found["transitions.per_min"] = NOTHING_VISIBLE
+    reactions = numbers.reactions
+    found |= _of_rate("reactions", reactions.seen, NOTHING_VISIBLE)
+    for rein, rate in (("left", reactions.left), ("right", reactions.right)):
+        found |= _of_rate(f"reactions.{rein}", rate, f"Nothing of the {rein} rein was visible.")
+    found |= _of_ratio("reactions.left_right", reactions.left_right, "on either rein", "on the right rein")
+    found |= _of_recovery(numbers.recovery)
+    found |= _of_first_and_last(numbers.first_and_last)
+    found |= _of_responses(numbers.responses)
+    for stimulus, exposures in numbers.exposures.items():
+        found |= _of_exposures(f"exposures.{stimulus}", exposures)
+    return found
+
+
+def reasons_of_history(past: History) -> dict[str, str]:
+    """The same for the exposures to one stimulus over all sessions."""
+    found = _of_trend("severity_trend", past.severity_trend)
+    found |= _of_trend("first_of_day_trend", past.first_of_day_trend)
+    for place, showing in enumerate(past.each):
+        found |= _of_severity(f"each.{place}.severity", showing.exposure)
+    return found
+
+
+def _of_rate(path: str, rate: Rate, why: str) -> dict[str, str]:
+    if rate.per_min is not None:
+        return {}
+    return {f"{path}.per_min": why, f"{path}.per_min_95": why}
+
+
+def _of_ratio(path: str, ratio: RateRatio, either: str, other: str) -> dict[str, str]:
+    if ratio.is_defined:
+        if ratio.other.count:
+            return {}
+        why = f"There was no reaction {other}, so the ratio has no upper end."
+        return {f"{path}.ratio": why, f"{path}.ratio_95.1": why}
+    if not (ratio.one.time_ns and ratio.other.time_ns):
+        why = "Only where both reins were visible can they be compared."
+    else:
+        why = f"There was no reaction {either}."
+    return {f"{path}.{figure}": why for figure in ("ratio", "ratio_95", "p")}
+
+
+def _of_recovery(recovery: Recoveries) -> dict[str, str]:
+    found = _of_median("recovery", recovery.curve)
+    for sorting, parts in (
+        ("by_rein", recovery.by_rein),
+        ("by_stimulus", recovery.by_stimulus),
+        ("by_severity", recovery.by_severity),
+    ):
+        for key, part in parts.items():
+            found |= _of_median(f"recovery.{sorting}.{key}", part.curve)
+    if recovery.left_right.chi2 is None:
+        why = "Too few recoveries on the two reins to compare them."
+        found |= {"recovery.left_right.chi2": why, "recovery.left_right.p": why}
+    return found
+
+
+def _of_median(path: str, curve: Curve) -> dict[str, str]:
+    if curve.median_ns is not None:
+        return {}
+    if not curve.count:
+        return {f"{path}.median_s": "No reaction was seen."}
+    return {f"{path}.median_s": "Too few had settled before watching them ended."}
+
+
+def _of_first_and_last(parts: FirstAndLast | None) -> dict[str, str]:
+    path = "first_and_last"
+    if parts is None:
+        return {path: "Less than ten minutes were visible."}
+    return {
+        **_of_median(f"{path}.first.recovery", parts.first.recovery.curve),
+        **_of_median(f"{path}.last.recovery", parts.last.recovery.curve),
+        **_of_ratio(f"{path}.first_last", parts.reactions, "in either", "in the last five minutes"),
+    }
+
+
+def _of_responses(responses: Responses) -> dict[str, str]:
+    if not (responses.each or responses.already_there or responses.asks_nothing):
+        return {}
+    found = _of_outcomes("responses", responses)
+    for cue, part in responses.by_cue.items():
+        found |= _of_outcomes(f"responses.by_cue.{cue}", part)
+    return found
+
+
+def _of_outcomes(path: str, responses: Responses) -> dict[str, str]:
+    found = _of_proportion(
+        f"{path}.at_first_ask", responses.at_first_ask, "No request was watched to its end."
+    )
+    if not responses.each:
+        found[f"{path}.median_s"] = "No cue asked for anything new."
+    elif responses.curve.median_ns is None:
+        found[f"{path}.median_s"] = "Too few were answered while they were waited for."
+    return found
+
+
+def _of_exposures(path: str, exposures: Exposures) -> dict[str, str]:
+    found = _of_proportion(
+        f"{path}.without_reaction",
+        exposures.without_reaction,
+        "No exposure was visible to its end.",
+    )
+    found |= _of_trend(f"{path}.severity_trend", exposures.severity_trend)
+    for place, one in enumerate(exposures.each):
+        found |= _of_severity(f"{path}.each.{place}.severity", one)
+        if one.recovery is None:
+            found[f"{path}.each.{place}.recovery_s"] = "No reaction was seen in it."
+    return found
+
+
+def _of_severity(path: str, exposure: Exposure) -> dict[str, str]:
+    if exposure.severity is not None:
+        return {}
+    if exposure.reactions:
+        return {path: "A reaction in it has no severity."}
+    return {path: "Part of it was not visible."}
+
+
+def _of_proportion(path: str, proportion: Proportion, why: str) -> dict[str, str]:
+    return {} if proportion.of else {f"{path}.share": why, f"{path}.share_95": why}
+
+
+def _of_trend(path: str, trend: Trend) -> dict[str, str]:
+    if not trend.is_enough:
+        why = f"A trend needs at least {ENOUGH_FOR_A_TREND} exposures of known severity."
+        return {f"{path}.{word}": why for word in ("p_falling", "p_rising", "slope", "slope_95")}
+    if trend.slope_95 is None:
+        return {f"{path}.slope_95": "Too few exposures for an interval."}
+    return {}

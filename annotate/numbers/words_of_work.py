@@ -1,0 +1,118 @@
+"""Exposures, asks, laps, and the first five minutes against the last, in plain lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from annotate.numbers.exposures import Exposures, Side
+from annotate.numbers.session_numbers import SessionNumbers
+from annotate.numbers.wording import (
+    NOT_KNOWN,
+    Line,
+    duration_text,
+    joined,
+    proportion_note,
+    rate_note,
+    rate_text,
+    ratio_line,
+    several,
+)
+
+SIDES: tuple[tuple[Side, str], ...] = (("left", "left"), ("right", "right"), ("", "without a side"))
+
+
+def exposure_lines(numbers: SessionNumbers) -> Iterator[Line]:
+    """A line for each stimulus that was shown."""
+    for stimulus, exposures in numbers.exposures.items():
+        quiet = exposures.without_reaction
+        sides = [
+            f"{len(found)} {word}"
+            for side, word in SIDES
+            if (found := exposures.on(side).each)
+        ]
+        yield Line(
+            f"exposures.{stimulus}.count",
+            stimulus.replace("_", " ").capitalize(),
+            several(len(exposures.each), "exposure"),
+            joined(
+                ", ".join(sides),
+                f"{quiet.count} of {quiet.of} without a reaction" if quiet.of else "",
+                _severities(exposures),
+                _falling(exposures),
+            ),
+        )
+
+
+def _severities(exposures: Exposures) -> str:
+    known = [one.severity for one in exposures.each if one.severity is not None]
+    if not known or not max(known):
+        return ""
+    return f"severity {', '.join(map(str, known))}" if len(known) <= 8 else f"worst severity {max(known)}"
+
+
+def _falling(exposures: Exposures) -> str:
+    trend = exposures.severity_trend
+    if not trend.is_enough or not trend.s:
+        return ""
+    word, p = ("falling", trend.p_falling) if trend.s < 0 else ("rising", trend.p_rising)
+    return f"{word}, and chance would seldom do that" if p < 0.05 else f"{word}, but chance alone can do that"
+
+
+def response_lines(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
+    """How many requests were answered, at the first cue, and how soon."""
+    responses = numbers.responses
+    if not responses.each:
+        return
+    first = responses.at_first_ask
+    refused, cut = responses.count("no_answer"), responses.count("cut_short")
+    yield Line(
+        "responses.answered",
+        "Asks answered",
+        f"{responses.count('answered')} of {len(responses.each)}",
+        joined(
+            f"{refused} without an answer" if refused else "",
+            f"{cut} cut short" if cut else "",
+            f"{responses.already_there} more when it was already there" if responses.already_there else "",
+        ),
+    )
+    if first.of:
+        figure = f"{first.count} of {first.of}"
+        yield Line("responses.at_first_ask", "At the first cue", figure, proportion_note(first))
+    median_ns, key = responses.curve.median_ns, "responses.median_s"
+    if median_ns is None:
+        yield Line(key, "Half answered after", NOT_KNOWN, why[key])
+    else:
+        yield Line(key, "Half answered after", duration_text(median_ns))
+
+
+def lap_lines(numbers: SessionNumbers) -> Iterator[Line]:
+    """How long a lap took, gait by gait."""
+    laps = numbers.laps
+    if laps.mean_ns is None:
+        return
+    gaits = [
+        f"{numbers.sheet[gait].title} {duration_text(part.mean_ns)}"
+        for gait, part in laps.by_gait.items()
+        if part.mean_ns is not None
+    ]
+    figure = f"{len(laps.each)}, {duration_text(laps.mean_ns)} each"
+    yield Line("laps.count", "Laps", figure, ", ".join(gaits))
+
+
+def first_and_last_lines(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
+    """The reactions of the first five minutes in view, of the last five, and the one against the other."""
+    parts = numbers.first_and_last
+    if parts is None or not numbers.reactions.count:
+        return
+    at_random = numbers.reactions.at_random
+    for name, part in (("first", parts.first), ("last", parts.last)):
+        yield Line(
+            f"first_and_last.{name}.reactions.per_min",
+            f"{name.capitalize()} five minutes",
+            rate_text(part.reactions),
+            rate_note(part.reactions, at_random=at_random),
+        )
+    key = "first_and_last.first_last.ratio"
+    yield ratio_line(
+        key, "First against last", parts.reactions, why=why.get(key, ""), at_random=at_random
+    )

@@ -1,0 +1,72 @@
+"""The demonstration barn, made from the drawn clips in sample_media and the truth that was drawn.
+
+Everything in it is invented: the horses, the places, the days.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from annotate.clock import parse_seconds
+from annotate.deliver.choose import choose_passages
+from annotate.errors import Trouble
+from annotate.media.clip import fingerprint, look
+from annotate.taglist import read_tag_list
+from app.places import SAMPLE_MEDIA
+from store.barn import Barn
+from store.rows import NewClip
+
+
+@dataclass(frozen=True, slots=True)
+class Demonstration:
+    """Where it is, and the session to look at first."""
+
+    barn: Path
+    first_session: int
+
+
+def make_demonstration(folder: Path) -> Demonstration:
+    """Makes a fresh demonstration barn in `folder`; the one before is kept beside it, once."""
+    listing = SAMPLE_MEDIA / "sessions.toml"
+    if not listing.is_file():
+        raise Trouble("The demonstration needs the project's folder sample_media, which is not here.")
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / "demonstration.barn"
+    _put_aside(path)
+    sessions = tomllib.loads(listing.read_text(encoding="utf-8"))["session"]
+    with Barn.create(path) as barn:
+        ids = [_add(barn, session) for session in sessions]
+    return Demonstration(path, ids[0])
+
+
+def _put_aside(path: Path) -> None:
+    for part in ("", "-wal", "-shm"):
+        old = path.with_name(path.name + part)
+        if old.exists():
+            old.replace(path.with_name(f"before-{path.name}{part}"))
+
+
+def _add(barn: Barn, entry: dict[str, Any]) -> int:
+    clips = [_clip(clip) for clip in entry["clip"]]
+    session_id = barn.add_session(
+        entry["horse"], date.fromisoformat(str(entry["date"])), clips, title=entry.get("title", "")
+    )
+    session = barn.session(session_id)
+    truth = (SAMPLE_MEDIA / entry["tags"]).read_bytes()
+    barn.replace_tags(session_id, read_tag_list(truth, barn.sheet(), session.end_ns))
+    passages = choose_passages(session, barn.tags(session_id), barn.sheet())
+    barn.keep_passages(session_id, passages)
+    return session_id
+
+
+def _clip(entry: dict[str, Any]) -> NewClip:
+    path = SAMPLE_MEDIA / "clips" / Path(entry["file"]).name
+    facts = look(path)
+    return NewClip(
+        facts, fingerprint(path), parse_seconds(str(entry["starts_s"])), Fraction(str(entry["capture_speed"]))
+    )

@@ -1,0 +1,139 @@
+"""The highlight list: passages in the order in which the owner will see them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from annotate.clock import clock_text
+from annotate.passages import Passage
+
+_ID = Qt.ItemDataRole.UserRole
+_CAPTION = Qt.ItemDataRole.UserRole + 1
+
+
+class HighlightsPanel(QWidget):
+    """Shows passages and asks for changes; it keeps nothing itself."""
+
+    passage_chosen = Signal(object)
+    play_asked = Signal(object)
+    order_asked = Signal(list, str)
+    rule_asked = Signal()
+    writing_asked = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._passages: dict[int, Passage] = {}
+        self._filling = False
+        self.list = QListWidget()
+        self.list.setAccessibleName("Highlight list")
+        self.list.setWordWrap(True)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self.list.itemChanged.connect(self._on_caption)
+        self.list.itemClicked.connect(self._on_chosen)
+        self._hint = QLabel(
+            "F2 marks where a passage begins, F3 where it ends. Edit a caption by a double click."
+        )
+        self._hint.setProperty("quiet", True)
+        self._hint.setWordWrap(True)
+        column = QVBoxLayout(self)
+        column.addWidget(self._hint)
+        column.addWidget(self.list, 1)
+        row = QHBoxLayout()
+        for words, does in (
+            ("Play", self._on_play),
+            ("Up", self._on_up),
+            ("Down", self._on_down),
+            ("Remove", self._on_remove),
+        ):
+            row.addWidget(self._button(words, does))
+        column.addLayout(row)
+        row = QHBoxLayout()
+        row.addWidget(self._button("Choose by rule", self.rule_asked.emit))
+        self.write = self._button("Write list…", self.writing_asked.emit)
+        row.addWidget(self.write)
+        column.addLayout(row)
+
+    def show_passages(self, passages: Sequence[Passage]) -> None:
+        """Shows the highlight list."""
+        chosen = self.current()
+        self._filling = True
+        self.list.clear()
+        self._passages = {passage.id: passage for passage in passages}
+        for number, passage in enumerate(passages, 1):
+            times = f"{clock_text(passage.start_ns)} to {clock_text(passage.end_ns)}"
+            item = QListWidgetItem(passage.caption or f"Passage {number}")
+            item.setToolTip(times)
+            item.setData(_ID, passage.id)
+            item.setData(_CAPTION, passage.caption)
+            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsEditable)
+            self.list.addItem(item)
+            if chosen is not None and passage.id == chosen.id:
+                self.list.setCurrentItem(item)
+        self._filling = False
+
+    def current(self) -> Passage | None:
+        """The passage in hand."""
+        item = self.list.currentItem()
+        return self._passages.get(item.data(_ID)) if item is not None else None
+
+    def choose(self, passage_id: int) -> None:
+        """Takes a passage in hand."""
+        for row in range(self.list.count()):
+            if self.list.item(row).data(_ID) == passage_id:
+                self.list.setCurrentRow(row)
+
+    def _button(self, words: str, does: object) -> QPushButton:
+        button = QPushButton(words)
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        button.clicked.connect(does)
+        return button
+
+    def _ordered(self) -> list[Passage]:
+        return [self._passages[self.list.item(i).data(_ID)] for i in range(self.list.count())]
+
+    def _on_chosen(self) -> None:
+        self.passage_chosen.emit(self.current())
+
+    def _on_play(self) -> None:
+        if self.current() is not None:
+            self.play_asked.emit(self.current())
+
+    def _on_up(self) -> None:
+        self._move(-1)
+
+    def _on_down(self) -> None:
+        self._move(1)
+
+    def _move(self, by: int) -> None:
+        row = self.list.currentRow()
+        ordered = self._ordered()
+        if row < 0 or not 0 <= row + by < len(ordered):
+            return
+        ordered[row], ordered[row + by] = ordered[row + by], ordered[row]
+        self.order_asked.emit(ordered, "passage moved")
+
+    def _on_remove(self) -> None:
+        doomed = self.current()
+        if doomed is not None:
+            self.order_asked.emit([p for p in self._ordered() if p.id != doomed.id], "passage removed")
+
+    def _on_caption(self, item: QListWidgetItem) -> None:
+        if self._filling or item.text() == item.data(_CAPTION):
+            return
+        changed = [
+            replace(p, caption=item.text().strip()) if p.id == item.data(_ID) else p for p in self._ordered()
+        ]
+        self.order_asked.emit(changed, "caption changed")

@@ -1,0 +1,119 @@
+"""Long work beside the window: one way for all of it.
+
+A job runs in a thread of a small pool. Its progress and its result arrive in the window's thread. It is asked
+to stop by `cancel`; at closing all jobs are asked to stop and waited for.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+from PySide6.QtCore import QObject, Qt, Signal
+
+from annotate.errors import Cancelled, Trouble
+
+log = logging.getLogger(__name__)
+
+
+class Job(QObject):
+    """One piece of work. Work calls `report` and asks `is_cancelled`; both may be called from its thread."""
+
+    progressed = Signal(int, int)
+    ended = Signal()
+    _arrived = Signal(object, object)
+
+    def __init__(
+        self,
+        title: str,
+        done: Callable[[Any], None],
+        failed: Callable[[str], None],
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.title = title
+        self._done = done
+        self._failed = failed
+        self._stop = threading.Event()
+        self._arrived.connect(self._hand_over, Qt.ConnectionType.QueuedConnection)
+
+    def report(self, done: int, of: int) -> None:
+        """Tells how far the work is."""
+        self.progressed.emit(done, of)
+
+    def is_cancelled(self) -> bool:
+        """Whether the work should stop; long work asks this often."""
+        return self._stop.is_set()
+
+    def cancel(self) -> None:
+        """Asks the work to stop."""
+        self._stop.set()
+
+    def run(self, work: Callable[[Job], Any]) -> None:
+        """Runs the work; called in a thread of the pool."""
+        result: Any = None
+        trouble: str | None = None
+        try:
+            if not self.is_cancelled():
+                result = work(self)
+        except Cancelled:
+            self.cancel()
+        except Trouble as caught:
+            trouble = str(caught)
+        except Exception:
+            log.exception("%s failed", self.title)
+            trouble = f"{self.title} failed for a reason that was not foreseen. The log has the details."
+        self._arrived.emit(result, trouble)
+
+    def _hand_over(self, result: Any, trouble: str | None) -> None:
+        if trouble is not None:
+            self._failed(trouble)
+        elif not self.is_cancelled():
+            self._done(result)
+        self.ended.emit()
+
+
+class Jobs(QObject):
+    """The pool. `started` tells whoever shows the progress."""
+
+    started = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._pool = ThreadPoolExecutor(max_workers=2, thread_name_prefix="job")
+        self._jobs: list[Job] = []
+
+    def start(
+        self,
+        title: str,
+        work: Callable[[Job], Any],
+        done: Callable[[Any], None],
+        failed: Callable[[str], None],
+    ) -> Job:
+        """Starts work; `done(result)` or `failed(words)` is called in the window's thread."""
+        job = Job(title, done, failed, self)
+        self._jobs.append(job)
+        job.ended.connect(self._forget_ended)
+        self.started.emit(job)
+        self._pool.submit(job.run, work)
+        return job
+
+    @property
+    def running(self) -> tuple[Job, ...]:
+        """The jobs that have not ended."""
+        return tuple(self._jobs)
+
+    def close(self) -> None:
+        """Asks every job to stop and waits for it."""
+        for job in self._jobs:
+            job.cancel()
+        self._pool.shutdown(wait=True)
+
+    def _forget_ended(self) -> None:
+        job = self.sender()
+        if isinstance(job, Job) and job in self._jobs:
+            self._jobs.remove(job)
+            job.deleteLater()

@@ -1,0 +1,159 @@
+"""The key strip: what each key does now. Every cap can be clicked, too.
+
+It shows the behaviours whose keys answer to the modifier that is held: none, Shift or Alt. A state that is on
+is filled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+
+from annotate.behaviours import Behaviour, Sheet
+from app import look
+
+_ROW = 26
+_GAP = 8
+_CAP_PAD = 6
+
+
+class KeyStrip(QWidget):
+    """`pressed(behaviour name)` when a cap is clicked."""
+
+    pressed = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Keys")
+        self.setMouseTracking(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._sheet: Sheet | None = None
+        self._layer = ""
+        self._on: frozenset[str] = frozenset()
+        self._caps: list[tuple[QRect, Behaviour]] = []
+        self._heads: list[tuple[QPoint, str]] = []
+        self._height = 3 * _ROW
+
+    @property
+    def layer(self) -> str:
+        """The modifier whose keys are shown: '', 'Shift+' or 'Alt+'."""
+        return self._layer
+
+    def set_sheet(self, sheet: Sheet) -> None:
+        """Shows the keys of a sheet."""
+        self._sheet = sheet
+        self._lay_out()
+
+    def set_layer(self, modifiers: Qt.KeyboardModifier) -> None:
+        """Follows the modifiers that are held."""
+        layer = ""
+        if modifiers & Qt.KeyboardModifier.AltModifier:
+            layer = "Alt+"
+        elif modifiers & Qt.KeyboardModifier.ShiftModifier:
+            layer = "Shift+"
+        if layer != self._layer:
+            self._layer = layer
+            self._lay_out()
+
+    def set_on(self, names: Iterable[str]) -> None:
+        """Which states hold now."""
+        on = frozenset(names)
+        if on != self._on:
+            self._on = on
+            self.update()
+
+    def cap_rect(self, name: str) -> QRect:
+        """Where a behaviour's cap stands; empty if it is not shown in this layer."""
+        return next((rect for rect, behaviour in self._caps if behaviour.name == name), QRect())
+
+    def sizeHint(self) -> QSize:
+        return QSize(640, self._height)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(200, self._height)
+
+    def _shown(self) -> list[Behaviour]:
+        if self._sheet is None:
+            return []
+        return [b for b in self._sheet.behaviours if b.key and _layer_of(b.key) == self._layer]
+
+    def _lay_out(self) -> None:
+        metrics = QFontMetrics(self.font())
+        self._caps, self._heads = [], []
+        x, y, group = 0, 0, ""
+        for behaviour in self._shown():
+            head = ""
+            if behaviour.group != group and self._sheet is not None:
+                group = behaviour.group
+                head = self._sheet.group(group).title
+            head_width = metrics.horizontalAdvance(head) + _GAP if head else 0
+            width = _key_width(metrics, behaviour) + metrics.horizontalAdvance(behaviour.title) + 3 * _CAP_PAD
+            if x and x + head_width + width > self.width():
+                x, y = 0, y + _ROW
+            if head:
+                x += _GAP if x else 0
+                self._heads.append((QPoint(x, y + _ROW // 2 + metrics.ascent() // 2 - 2), head))
+                x += head_width
+            self._caps.append((QRect(x, y + 2, width, _ROW - 4), behaviour))
+            x += width + 3
+        height = max(y + _ROW, 3 * _ROW)
+        if height != self._height:
+            self._height = height
+            self.setFixedHeight(height)
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay_out()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        metrics = QFontMetrics(self.font())
+        painter.setPen(QColor(look.QUIET_TEXT))
+        for point, head in self._heads:
+            painter.drawText(point, head)
+        for rect, behaviour in self._caps:
+            on = behaviour.name in self._on
+            painter.setPen(QPen(QColor(look.ACCENT if on else look.EDGE), 1))
+            painter.setBrush(QColor(look.ACCENT if on else look.PANEL))
+            painter.drawRoundedRect(rect, 4, 4)
+            key_width = _key_width(metrics, behaviour)
+            key_box = QRect(rect.left() + _CAP_PAD, rect.top(), key_width, rect.height())
+            font = painter.font()
+            font.setBold(True)
+            painter.setFont(font)
+            painter.setPen(QColor(look.ACCENT_TEXT if on else look.ACCENT))
+            painter.drawText(key_box, Qt.AlignmentFlag.AlignVCenter, _key_words(behaviour))
+            font.setBold(False)
+            painter.setFont(font)
+            painter.setPen(QColor(look.ACCENT_TEXT if on else look.TEXT))
+            title_box = rect.adjusted(key_width + 2 * _CAP_PAD, 0, 0, 0)
+            painter.drawText(title_box, Qt.AlignmentFlag.AlignVCenter, behaviour.title)
+        painter.end()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        for rect, behaviour in self._caps:
+            if rect.contains(event.position().toPoint()):
+                self.pressed.emit(behaviour.name)
+                return
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        for rect, behaviour in self._caps:
+            if rect.contains(event.position().toPoint()) and behaviour.rule:
+                QToolTip.showText(event.globalPosition().toPoint(), behaviour.rule, self, rect)
+                return
+
+
+def _layer_of(key: str) -> str:
+    return key[: key.rfind("+") + 1] if len(key) > 1 and "+" in key[:-1] else ""
+
+
+def _key_words(behaviour: Behaviour) -> str:
+    return behaviour.key[len(_layer_of(behaviour.key)) :]
+
+
+def _key_width(metrics: QFontMetrics, behaviour: Behaviour) -> int:
+    return metrics.horizontalAdvance(_key_words(behaviour)) + 3

@@ -1,0 +1,126 @@
+"""The form for a new session, in place on the barn page: for clips that were looked at, or for none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from PySide6.QtCore import QDate, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDateEdit,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+)
+
+from annotate.clock import clock_text
+from annotate.errors import Trouble
+from annotate.sessions import clean_name, parse_capture_speed, parse_length
+
+
+@dataclass(frozen=True, slots=True)
+class NewSession:
+    """What the form says. `length_ns` is 0 where clips give the length."""
+
+    horse: str
+    day: date
+    capture_speed: Fraction
+    length_ns: int
+
+
+class NewSessionForm(QFrame):
+    """`accepted(NewSession)` once what is written makes sense; `dismissed` otherwise."""
+
+    accepted = Signal(object)
+    dismissed = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._with_clips = False
+        self._head = QLabel()
+        self.horse = QComboBox()
+        self.horse.setEditable(True)
+        self.horse.setAccessibleName("Horse")
+        self.horse.setMinimumWidth(200)
+        self.day = QDateEdit()
+        self.day.setCalendarPopup(True)
+        self.day.setDisplayFormat("yyyy-MM-dd")
+        self.day.setAccessibleName("Day")
+        self.speed = QLineEdit("1")
+        self.speed.setAccessibleName("Capture speed")
+        self.speed.setToolTip("Slow motion: 8, or 240/30, for a clip recorded at 240 and played at 30.")
+        self.length = QLineEdit()
+        self.length.setAccessibleName("Length in seconds")
+        self._speed_label = QLabel("Capture speed")
+        self._length_label = QLabel("Length in seconds")
+        self._wrong = QLabel()
+        self._wrong.setProperty("warning", True)
+        self._wrong.setWordWrap(True)
+        self.add = QPushButton("Add session")
+        self.add.setProperty("main", True)
+        self.add.clicked.connect(self._on_add)
+        self.drop = QPushButton("Not now")
+        self.drop.clicked.connect(self.dismissed)
+        grid = QGridLayout(self)
+        grid.addWidget(self._head, 0, 0, 1, 8)
+        for column, (label, field) in enumerate(
+            (
+                (QLabel("Horse"), self.horse),
+                (QLabel("Day"), self.day),
+                (self._speed_label, self.speed),
+                (self._length_label, self.length),
+            )
+        ):
+            grid.addWidget(label, 1, 2 * column)
+            grid.addWidget(field, 1, 2 * column + 1)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self._wrong, 1)
+        buttons.addWidget(self.drop)
+        buttons.addWidget(self.add)
+        grid.addLayout(buttons, 2, 0, 1, 8)
+
+    def ask(self, horses: Sequence[str], horse: str, clips: Sequence[str], length_ns: int, day: date) -> None:
+        """Asks for what a new session needs; `clips` are names, or none for a session without clips."""
+        self._with_clips = bool(clips)
+        if clips:
+            names = ", ".join(clips[:3]) + (f" and {len(clips) - 3} more" if len(clips) > 3 else "")
+            self._head.setText(f"New session from {names}, {clock_text(length_ns)} in all")
+        else:
+            self._head.setText("New session without clips")
+        self.horse.clear()
+        self.horse.addItems(list(horses))
+        self.horse.setCurrentText(horse)
+        self.day.setDate(QDate(day.year, day.month, day.day))
+        self.speed.setText("1")
+        self.length.clear()
+        for widget in (self._speed_label, self.speed):
+            widget.setVisible(bool(clips))
+        for widget in (self._length_label, self.length):
+            widget.setVisible(not clips)
+        self._wrong.clear()
+        self.show()
+        self.horse.setFocus()
+
+    def _on_add(self) -> None:
+        try:
+            chosen = self.day.date()
+            session = NewSession(
+                clean_name(self.horse.currentText(), "The horse"),
+                date(chosen.year(), chosen.month(), chosen.day()),
+                parse_capture_speed(self.speed.text()) if self._with_clips else Fraction(1),
+                0 if self._with_clips else parse_length(self.length.text()),
+            )
+        except Trouble as trouble:
+            self.say_wrong(str(trouble))
+            return
+        self.accepted.emit(session)
+
+    def say_wrong(self, words: str) -> None:
+        """Says what must be corrected."""
+        self._wrong.setText(words)

@@ -1,0 +1,76 @@
+"""Exact pictures for stepping and scrubbing, read beside the window.
+
+A thread of its own holds one frame reader for the clip in hand. Of several requests only the newest is
+answered: whoever scrubs wants the picture of now.
+"""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QImage
+
+from annotate.errors import Trouble
+from annotate.kept_clips import KeptClip
+from annotate.media.reader import FrameReader
+from app.images import image_of
+
+
+@dataclass(frozen=True, slots=True)
+class _Request:
+    clip: KeptClip
+    number: int
+
+
+class PictureFetcher(QObject):
+    """`fetched(clip id, frame number, picture)` arrives in the window's thread; so does `failed(words)`."""
+
+    fetched = Signal(int, int, QImage)
+    failed = Signal(int, int, str)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._wanted: _Request | None = None
+        self._closing = False
+        self._wake = threading.Condition()
+        self._thread = threading.Thread(target=self._work, name="pictures", daemon=True)
+        self._thread.start()
+
+    def fetch(self, clip: KeptClip, number: int) -> None:
+        """Asks for a picture; an older request that was not answered yet is dropped."""
+        with self._wake:
+            self._wanted = _Request(clip, number)
+            self._wake.notify()
+
+    def close(self) -> None:
+        """Ends the thread and waits for it."""
+        with self._wake:
+            self._closing = True
+            self._wake.notify()
+        self._thread.join()
+
+    def _work(self) -> None:
+        reader: FrameReader | None = None
+        open_clip: int | None = None
+        while True:
+            with self._wake:
+                self._wake.wait_for(lambda: self._closing or self._wanted is not None)
+                if self._closing:
+                    break
+                asked, self._wanted = self._wanted, None
+            assert asked is not None
+            try:
+                if reader is None or open_clip != asked.clip.id:
+                    if reader is not None:
+                        reader.close()
+                        reader = None
+                    reader, open_clip = FrameReader(asked.clip.facts), asked.clip.id
+                picture = image_of(reader.frame(asked.number))
+            except Trouble as trouble:
+                self.failed.emit(asked.clip.id, asked.number, str(trouble))
+                continue
+            self.fetched.emit(asked.clip.id, asked.number, picture)
+        if reader is not None:
+            reader.close()

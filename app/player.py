@@ -1,0 +1,94 @@
+"""Plays a clip, and says for each picture which frame it is. The only place that knows QMediaPlayer.
+
+The player's own position is not to be trusted for tags; `QVideoFrame.startTime()` is the frame's exact time
+in microseconds since the container's start. A paused player is not used for stepping: see `picture_fetcher`.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QUrl, Signal
+from PySide6.QtGui import QImage
+from PySide6.QtMultimedia import QAudioOutput, QMediaPlayer, QVideoFrame, QVideoSink
+
+from annotate.kept_clips import KeptClip
+from annotate.media.player_clock import seek_ms, us_to_frame
+
+SPEEDS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
+
+
+class Player(QObject):
+    """One clip at a time. `frame_shown(clip id, frame number, picture)` for each frame that is played."""
+
+    frame_shown = Signal(int, int, QImage)
+    reached_end = Signal(int)
+    failed = Signal(str)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._sound = QAudioOutput(self)
+        self._sink = QVideoSink(self)
+        self._player = QMediaPlayer(self)
+        self._player.setAudioOutput(self._sound)
+        self._player.setVideoSink(self._sink)
+        self._clip: KeptClip | None = None
+        self._from = 0
+        self._playing = False
+        self._sink.videoFrameChanged.connect(self._on_frame)
+        self._player.mediaStatusChanged.connect(self._on_status)
+        self._player.errorOccurred.connect(self._on_error)
+
+    @property
+    def is_playing(self) -> bool:
+        """Whether frames are arriving."""
+        return self._playing
+
+    def play(self, clip: KeptClip, number: int, speed: float) -> None:
+        """Plays from a frame of a clip."""
+        if self._clip is None or self._clip.id != clip.id:
+            self._clip = clip
+            self._player.setSource(QUrl.fromLocalFile(str(Path(clip.path))))
+        self._from = number
+        self._playing = True
+        self._player.setPlaybackRate(speed)
+        self._player.setPosition(seek_ms(clip.facts, number))
+        self._player.play()
+
+    def pause(self) -> None:
+        """Stops the pictures; the last one that was told stays the shown one."""
+        self._playing = False
+        self._player.pause()
+
+    def set_speed(self, speed: float) -> None:
+        """Plays on at another speed."""
+        self._player.setPlaybackRate(speed)
+
+    def set_volume(self, volume: float) -> None:
+        """0 to 1."""
+        self._sound.setVolume(volume)
+
+    def close(self) -> None:
+        """Lets go of the clip."""
+        self._playing = False
+        self._player.stop()
+        self._player.setSource(QUrl())
+        self._clip = None
+
+    def _on_frame(self, frame: QVideoFrame) -> None:
+        if not self._playing or self._clip is None or not frame.isValid():
+            return
+        number = us_to_frame(self._clip.facts, frame.startTime())
+        if number < self._from:
+            return
+        self.frame_shown.emit(self._clip.id, number, frame.toImage())
+
+    def _on_status(self, status: QMediaPlayer.MediaStatus) -> None:
+        if status == QMediaPlayer.MediaStatus.EndOfMedia and self._playing and self._clip is not None:
+            self._playing = False
+            self.reached_end.emit(self._clip.id)
+
+    def _on_error(self, error: QMediaPlayer.Error, words: str) -> None:
+        if error != QMediaPlayer.Error.NoError:
+            self._playing = False
+            self.failed.emit(f"The clip plays without sound: {words}")

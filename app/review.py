@@ -1,0 +1,246 @@
+"""A session under review: its tags, its passages, what is selected, and what can be undone.
+
+The desk's state without any widget. Whatever the trainer does goes through here: it becomes a change, the
+change becomes a step of the undo list, and the step is written to the barn before it is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from PySide6.QtCore import QObject, Signal
+
+from annotate import tagging
+from annotate.behaviours import Sheet, stimulus_words
+from annotate.clock import NS_PER_S, clock_text
+from annotate.deliver.highlights import Material
+from annotate.errors import Trouble
+from annotate.footage import Footage, Shown
+from annotate.kept_clips import KeptClip
+from annotate.numbers.session_numbers import SessionNumbers, session_numbers
+from annotate.passages import Passage
+from annotate.rivals import title_of
+from annotate.sessions import Session
+from annotate.tagging import Change, Edge, Moment
+from annotate.tags import Tag
+from app.delivering import clip_files
+from app.undo_list import Step, UndoList
+from store.barn import Barn
+
+# Playing, stepping and the usual jumps count as watching; a leap further than this does not.
+_LONGEST_JUMP_NS = 12 * NS_PER_S
+
+
+class Review(QObject):
+    """One open session. `changed` after every alteration; `selection_changed` when another tag is chosen."""
+
+    changed = Signal()
+    selection_changed = Signal()
+
+    def __init__(self, barn: Barn, session_id: int, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._barn = barn
+        self.session: Session = barn.session(session_id)
+        self.sheet: Sheet = barn.sheet()
+        self.clips: dict[int, KeptClip] = {clip.id: clip for clip in barn.clips(session_id)}
+        self.footage = Footage(self.session, {clip.id: clip.table for clip in self.clips.values()})
+        self.tags: tuple[Tag, ...] = barn.tags(session_id)
+        self.passages: tuple[Passage, ...] = barn.passages(session_id)
+        self.undo_list = UndoList()
+        self._selected: int | None = None
+        self._passage_start: Moment | None = None
+        self._seen: dict[int, Moment] = {}
+
+    # -- looking
+
+    def seen(self, at: Moment) -> None:
+        """The screen shows `at`: states that run have been watched up to there, unless it was a leap."""
+        for tag in tagging.running(self.tags_as_seen()):
+            if tag.end_ns is not None and tag.end_ns < at.ns <= tag.end_ns + _LONGEST_JUMP_NS:
+                self._seen[tag.id] = at
+
+    @property
+    def seen_ns(self) -> int:
+        """How far the running states have been watched since the last press."""
+        return max((at.ns for at in self._seen.values()), default=0)
+
+    def tags_as_seen(self) -> tuple[Tag, ...]:
+        """The tags, with the states that run carried on to where they have been watched."""
+        return self._watched().apply(self.tags) if self._seen else self.tags
+
+    def _watched(self) -> Change:
+        grown: list[tuple[Tag, Tag]] = []
+        for tag_id, at in self._seen.items():
+            change = tagging.watched_to(self.tags, at, self.sheet)
+            both = zip(change.removed, change.added, strict=True)
+            grown += [(old, new) for old, new in both if old.id == tag_id]
+        return Change(tuple(old for old, _ in grown), tuple(new for _, new in grown))
+
+    @property
+    def selected(self) -> Tag | None:
+        """The tag that corrections apply to: the one just made, or the one chosen."""
+        return next((tag for tag in self.tags if tag.id == self._selected), None)
+
+    @property
+    def passage_start(self) -> Moment | None:
+        """Where a passage was begun that has no end yet."""
+        return self._passage_start
+
+    def numbers(self) -> SessionNumbers:
+        """The session's numbers as it is tagged now."""
+        return session_numbers(self.session, self.tags_as_seen(), self.sheet)
+
+    def material(self) -> Material:
+        """What a deliverable is made from."""
+        files = clip_files(self.clips.values())
+        return Material(self.session, self.passages, self.tags_as_seen(), self.sheet, files)
+
+    def states_at(self, ns: int) -> tuple[Tag, ...]:
+        """The states that hold at an instant."""
+        return tuple(
+            tag
+            for tag in self.tags_as_seen()
+            if tag.end_ns is not None and tag.start_ns <= ns and (tag.running or ns < tag.end_ns)
+        )
+
+    def neighbour(self, ns: int, forward: bool) -> Tag | None:
+        """The next tag that starts after an instant, or the last that starts before it."""
+        if forward:
+            return next((tag for tag in self.tags if tag.start_ns > ns), None)
+        return next((tag for tag in reversed(self.tags) if tag.start_ns < ns), None)
+
+    def stimuli(self) -> tuple[tuple[str, str], ...]:
+        """The stimuli that a reaction can name: (word in the tag, title)."""
+        return tuple((word, word.replace("_", " ")) for word in stimulus_words(self.sheet))
+
+    # -- doing
+
+    def choose(self, tag_id: int | None) -> None:
+        """Selects a tag, or none."""
+        if tag_id != self._selected:
+            self._selected = tag_id
+            self.selection_changed.emit()
+
+    def press(self, what: str, at: Moment) -> None:
+        """The key of a behaviour at a moment. Raises `Trouble` if it cannot be kept."""
+        self._write_watched()
+        known = {tag.id for tag in self.tags}
+        self._do(tagging.press(self.sheet, self.tags, what, at))
+        fresh = [tag for tag in self.tags if tag.what == what and tag.id not in known]
+        begun = [tag for tag in self.tags if tag.what == what and tag.start_ns == at.ns]
+        newest = fresh or begun
+        self.choose(newest[-1].id if newest else None)
+
+    def alter(self, tag: Tag, **fields: object) -> None:
+        """Changes severity, stimulus, side or note of a tag."""
+        words = ", ".join(f"{name} {value or 'none'}" for name, value in fields.items())
+        self._do(tagging.alter(tag, f"{title_of(self.sheet, tag)}: {words}"[:80], **fields))
+
+    def move_edge(self, tag: Tag, edge: Edge, to: Moment) -> None:
+        """Moves an edge of a state, or an event."""
+        self._do(tagging.move_edge(self.sheet, self.tags, tag, edge, to))
+
+    def delete(self, tags: Sequence[Tag]) -> None:
+        """Takes tags away."""
+        if tags:
+            self._do(tagging.delete(self.sheet, tags))
+
+    def take_in(self, tags: Sequence[Tag]) -> None:
+        """Replaces all tags, as one step."""
+        self._do(Change(self.tags, tuple(tags), f"{len(tags)} tags taken in"))
+
+    def keep_watched(self) -> None:
+        """Writes how far the running states have been watched; no step of its own."""
+        if self._write_watched():
+            self.changed.emit()
+
+    def _write_watched(self) -> bool:
+        change = self._watched()
+        if change:
+            self._barn.apply(self.session.id, change)
+            self.tags = change.apply(self.tags)
+        self._seen.clear()
+        return bool(change)
+
+    def end_of(self, shown: Shown) -> Moment:
+        """The instant at which a frame ends; at the end of a clip that is not where the next clip begins."""
+        clip = shown.clip
+        if clip is None:
+            return Moment(shown.moment.after_ns)
+        end_pts = self.footage.table(clip).interval(shown.number)[1]
+        return Moment(clip.session_ns(end_pts), clip.mark(end_pts))
+
+    def begin_passage(self, at: Moment) -> None:
+        """Marks where a passage begins."""
+        self._passage_start = at
+        self.changed.emit()
+
+    def end_passage(self, at: Moment) -> Passage:
+        """Ends the passage that was begun; raises `Trouble` if none was, or it would end before it starts."""
+        start = self._passage_start
+        if start is None:
+            raise Trouble("Mark where the passage begins first.")
+        if at.ns <= start.ns:
+            raise Trouble("A passage must end after it begins.")
+        caption = f"From {clock_text(start.ns)}"
+        passage = Passage(start.ns, at.ns, caption, len(self.passages), start.frame, at.frame)
+        self.keep_passages([*self.passages, passage], "passage marked")
+        self._passage_start = None
+        self.changed.emit()
+        return passage
+
+    def move_passage_edge(self, passage_id: int, is_start: bool, to: Moment) -> None:
+        """Moves an edge of a passage; raises `Trouble` if it would end before it starts."""
+        self.keep_passages(
+            [_moved(p, is_start, to) if p.id == passage_id else p for p in self.passages], "passage edge"
+        )
+
+    def keep_passages(self, passages: Sequence[Passage], words: str) -> None:
+        """Replaces the highlight list, as one step; positions follow the order given."""
+        ordered = tuple(replace(passage, position=i) for i, passage in enumerate(passages))
+        before = self.passages
+        self._step(words, lambda: self._write_passages(ordered), lambda: self._write_passages(before))
+
+    def _do(self, change: Change) -> None:
+        if change:
+            self._step(change.words, lambda: self._write(change), lambda: self._write(change.undone))
+
+    def _step(self, words: str, do: Callable[[], None], undo: Callable[[], None]) -> None:
+        self.undo_list.do(Step(words, do, undo))
+
+    def _write(self, change: Change) -> None:
+        current = {tag.id: tag for tag in self.tags}
+        fitted = Change(tuple(current.get(tag.id, tag) for tag in change.removed), change.added, change.words)
+        seen = {tag.id: tag for tag in self.tags_as_seen()}
+        self._barn.apply(self.session.id, fitted)
+        self.tags = fitted.apply(self.tags)
+        self._hand_on_watching([seen[tag.id] for tag in fitted.removed if tag.id in seen], fitted.added)
+        self.changed.emit()
+        if self.selected is None:
+            self.choose(None)
+
+    def _hand_on_watching(self, gone: Sequence[Tag], came: Sequence[Tag]) -> None:
+        """What runs in place of something that ran has been watched as far."""
+        for tag in gone:
+            self._seen.pop(tag.id, None)
+        ran = [tag for tag in tagging.running(gone) if tag.end_ns is not None]
+        furthest = max(ran, key=lambda tag: tag.end_ns or 0, default=None)
+        if furthest is not None and furthest.end_ns is not None:
+            for tag in tagging.running(came):
+                self._seen[tag.id] = Moment(furthest.end_ns, furthest.end_frame)
+
+    def _write_passages(self, passages: tuple[Passage, ...]) -> None:
+        self._barn.keep_passages(self.session.id, passages)
+        self.passages = passages
+        self.changed.emit()
+
+
+def _moved(passage: Passage, is_start: bool, to: Moment) -> Passage:
+    if is_start:
+        moved = replace(passage, start_ns=to.ns, start_frame=to.frame)
+    else:
+        moved = replace(passage, end_ns=to.ns, end_frame=to.frame)
+    if moved.end_ns <= moved.start_ns:
+        raise Trouble("A passage must end after it begins.")
+    return moved

@@ -1,0 +1,29 @@
+"""No verb: the window."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+
+from annotate.errors import Trouble
+
+
+def has_screen() -> bool:
+    """Whether a window can be shown here."""
+    if not sys.platform.startswith("linux"):
+        return True
+    return bool(
+        os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY") or os.environ.get("QT_QPA_PLATFORM")
+    )
+
+
+def open_window(asked: argparse.Namespace) -> None:
+    """Opens the window on the barn; ends when it is closed."""
+    if not has_screen():
+        raise Trouble(
+            "There is no screen here to open the window on. Every verb works without one: see --help."
+        )
+    from app.main_window import run
+
+    run(asked.barn)

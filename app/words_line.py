@@ -1,0 +1,80 @@
+"""The line at the foot of the window: the last words said, and the long work that goes on."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
+
+from app.jobs import Job, Jobs
+
+_STAYS_MS = 8000
+
+
+class WordsLine(QWidget):
+    """Ordinary words fade after some seconds; trouble stays until something else is said."""
+
+    def __init__(self, jobs: Jobs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._jobs = jobs
+        self._job: Job | None = None
+        self._words = QLabel()
+        self._words.setAccessibleName("Message")
+        self._words.setTextFormat(Qt.TextFormat.PlainText)
+        self._work = QLabel()
+        self._bar = QProgressBar()
+        self._bar.setFixedWidth(180)
+        self._cancel = QPushButton("Cancel")
+        self._cancel.clicked.connect(self._on_cancel)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(10, 2, 10, 4)
+        row.addWidget(self._words, 1)
+        for widget in (self._work, self._bar, self._cancel):
+            row.addWidget(widget)
+            widget.hide()
+        self._fade = QTimer(self)
+        self._fade.setSingleShot(True)
+        self._fade.timeout.connect(self._words.clear)
+        jobs.started.connect(self._on_started)
+
+    @property
+    def words(self) -> str:
+        """What is said now."""
+        return self._words.text()
+
+    def say(self, words: str, is_trouble: bool = False) -> None:
+        """Says something."""
+        self._words.setText(words)
+        self._words.setToolTip(words)
+        self._words.setProperty("warning", is_trouble)
+        self._words.style().unpolish(self._words)
+        self._words.style().polish(self._words)
+        if is_trouble:
+            self._fade.stop()
+        else:
+            self._fade.start(_STAYS_MS)
+
+    def _on_started(self, job: Job) -> None:
+        job.progressed.connect(self._on_progress)
+        job.ended.connect(self._on_ended)
+        self._show_job(job)
+
+    def _show_job(self, job: Job | None) -> None:
+        self._job = job
+        self._work.setText(job.title if job is not None else "")
+        self._bar.setRange(0, 0)
+        for widget in (self._work, self._bar, self._cancel):
+            widget.setVisible(job is not None)
+
+    def _on_progress(self, done: int, of: int) -> None:
+        if self.sender() is self._job:
+            self._bar.setRange(0, of)
+            self._bar.setValue(done)
+
+    def _on_ended(self) -> None:
+        if self.sender() is self._job:
+            self._show_job(self._jobs.running[-1] if self._jobs.running else None)
+
+    def _on_cancel(self) -> None:
+        if self._job is not None:
+            self._job.cancel()
+            self.say("Stopped. Nothing was changed.")

@@ -1,0 +1,279 @@
+"""Shows the work line of one session: what is in view, what is chosen, where the place is.
+
+What the mouse does is `app.work_line`'s. All times are nanoseconds on the session's clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from annotate.behaviours import Sheet
+from annotate.clock import NS_PER_S, clock_text
+from annotate.passages import Passage
+from annotate.sessions import Session
+from annotate.tags import Tag
+from annotate.workline import WorkLine, work_line
+from app.palette import EVENING, Palette
+from app.time_scale import TimeScale
+from app.work_line_columns import LineColumns
+from app.work_line_layout import Layout
+from app.work_line_over import OverPainter
+from app.work_line_paint import FieldPainter
+from app.work_line_pick import Picker
+from app.work_line_tiles import Tiles
+
+_CLOSEST_FRAMES = 40
+_FRAME_NS = NS_PER_S // 25
+_EMPTY_NS = 60 * NS_PER_S  # what the ruler spans where there is no session yet
+_KEY_ZOOM = 1.6
+_RETURNS_AT = 5  # the place comes back into view a fifth from the left
+
+
+@dataclass(frozen=True)
+class Work:
+    """What is shown, and what is made of it once."""
+
+    session: Session
+    tags: tuple[Tag, ...]
+    passages: tuple[Passage, ...]
+    sheet: Sheet
+
+    @cached_property
+    def line(self) -> WorkLine:
+        return work_line(self.session, self.tags, self.sheet)
+
+    @cached_property
+    def columns(self) -> LineColumns:
+        return LineColumns(self.line)
+
+    @cached_property
+    def picker(self) -> Picker:
+        return Picker(self.line, self.tags, self.passages, self.sheet)
+
+
+@dataclass(frozen=True)
+class _Brushes:
+    """What paints the work at one size."""
+
+    field: FieldPainter
+    over: OverPainter
+
+
+class WorkLineView(QWidget):
+    """The picture. `small`: the field alone, as one of many."""
+
+    def __init__(
+        self, parent: QWidget | None = None, *, small: bool = False, palette: Palette = EVENING
+    ) -> None:
+        super().__init__(parent)
+        self._small, self._palette = small, palette
+        self._work: Work | None = None
+        self._shown_ns = _EMPTY_NS
+        self._fitted = True
+        self._frame_ns = _FRAME_NS
+        self._place_ns: int | None = None
+        self._watched_ns = 0
+        self._chosen: int | None = None
+        self._chosen_passage: int | None = None
+        self._dragged_ns: int | None = None
+        self._brushes: _Brushes | None = None
+        self._tiles: Tiles | None = None
+        self._layout = Layout.of(self.width(), self.height(), small=small)
+        self._scale = TimeScale.fitting(0, _EMPTY_NS, self._layout.right - self._layout.left)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self.setMinimumHeight(36 if small else 130)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setAccessibleName("Work line")
+        self.setAccessibleDescription("No session is shown.")
+
+    def sizeHint(self) -> QSize:
+        return QSize(320, 60) if self._small else QSize(1280, 172)
+
+    @property
+    def scale(self) -> TimeScale:
+        """What of the session is in view; its pixel 0 is `bands.left` on the widget."""
+        return self._scale
+
+    @property
+    def bands(self) -> Layout:
+        """Where the parts lie."""
+        return self._layout
+
+    def set_work(
+        self, session: Session, tags: Sequence[Tag], passages: Sequence[Passage], sheet: Sheet
+    ) -> None:
+        """Shows a session as it now is. The view stays where it was if it is the same session.
+
+        What runs is drawn as far as its tags say, until `set_watched` says more.
+        """
+        same = self._work is not None and self._work.session.id == session.id
+        self._work = Work(session, tuple(tags), tuple(passages), sheet)
+        if not same:
+            self._chosen = self._chosen_passage = self._place_ns = None
+        self._watched_ns = 0
+        self._shown_ns = max(1, session.end_ns)
+        self._lay_out()
+        if not same or self._fitted:
+            self.show_all()
+        self.setAccessibleDescription(_described(self._work))
+
+    def set_place(self, ns: int) -> None:
+        """Moves the place line."""
+        self._place_ns = ns
+        self.update()
+
+    def set_watched(self, ns: int) -> None:
+        """How far the states that run are drawn; spares a new `set_work` at each frame of playing."""
+        self._watched_ns = ns
+        self.update()
+
+    def set_frame_length(self, ns: int) -> None:
+        """How long a frame is; the closest view shows about forty."""
+        self._frame_ns = max(1, ns)
+
+    def choose_tag(self, tag_id: int | None) -> None:
+        """Outlines a tag, or none."""
+        self._chosen = tag_id
+        self.update()
+
+    def choose_passage(self, passage_id: int | None) -> None:
+        """Marks a passage, or none."""
+        self._chosen_passage = passage_id
+        self.update()
+
+    def show_all(self, length_ns: int | None = None) -> None:
+        """The whole session; or, for sessions side by side, the same length in each."""
+        if length_ns is not None:
+            self._shown_ns = max(1, length_ns)
+        self._fitted = True
+        self._see(self._widest())
+
+    def zoom_in(self) -> None:
+        """Closer, around the place if it is in view, else around the middle."""
+        self.zoom_by(_KEY_ZOOM, self._pivot())
+
+    def zoom_out(self) -> None:
+        """Wider, around the same."""
+        self.zoom_by(1 / _KEY_ZOOM, self._pivot())
+
+    def zoom_by(self, factor: float, x: int) -> None:
+        """Closer by a factor, the instant at pixel `x` of the time axis kept where it is."""
+        widest = self._widest().ns_per_px
+        closest = min(widest, max(1, _CLOSEST_FRAMES * self._frame_ns // self._scale.width_px))
+        ns_per_px = min(widest, max(closest, round(self._scale.ns_per_px / factor)))
+        self._fitted = ns_per_px == widest
+        self._see(self._scale.zoomed(ns_per_px, x))
+
+    def pan_by(self, px: int) -> None:
+        """Moves the view later by pixels."""
+        self._see(self._scale.panned(px))
+
+    def keep_in_view(self, ns: int) -> None:
+        """Turns the view on, as one turns a page, when an instant has left it."""
+        if not self._scale.shows(ns):
+            self._see(self._scale.with_left(ns).panned(-self._scale.width_px // _RETURNS_AT))
+
+    def _pivot(self) -> int:
+        if self._place_ns is not None and self._scale.shows(self._place_ns):
+            return self._scale.x(self._place_ns)
+        return self._scale.width_px // 2
+
+    def _widest(self) -> TimeScale:
+        return TimeScale.fitting(0, self._shown_ns, self._layout.right - self._layout.left)
+
+    def _see(self, scale: TimeScale) -> None:
+        """Takes a view, kept within the session."""
+        last_left = self._shown_ns // scale.ns_per_px + 1 - scale.width_px
+        left = max(0, min(scale.left_px, last_left))
+        self._scale = TimeScale(scale.ns_per_px, left, scale.width_px)
+        self.update()
+
+    def _lay_out(self) -> None:
+        lanes = self._work.line.lanes if self._work is not None else ()
+        self._layout = Layout.of(self.width(), self.height(), lanes, small=self._small)
+        width = self._layout.right - self._layout.left
+        self._scale = TimeScale(self._scale.ns_per_px, self._scale.left_px, width)
+        self._brushes = self._tiles = None
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay_out()
+        if self._fitted:
+            self.show_all()
+        else:
+            self._see(self._scale)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() == QEvent.Type.FontChange:
+            self._brushes = None
+        super().changeEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        if self._work is None:
+            painter.fillRect(self.rect(), self._palette.room)
+            return
+        layout, scale = self._layout, self._scale
+        over = self._painted_under(self._work, painter)
+        axis = QRect(layout.left, 0, scale.width_px, layout.height)
+        painter.setClipRect(axis)
+        over.paint_running(painter, scale, self._watched_ns)
+        over.paint_end(painter, scale, self._work.session.end_ns)
+        if not self._small:
+            over.paint_names(painter, scale)
+        self._paint_chosen(self._work, over, painter)
+        painter.setClipping(False)
+        if not self._small:
+            over.paint_gutter(painter)
+            over.paint_ruler(painter, scale, self._work.session.end_ns)
+            painter.setClipRect(axis)
+            over.paint_passages(painter, scale, self._work.passages, self._chosen_passage)
+            painter.setClipping(False)
+        if self._place_ns is not None and scale.shows(self._place_ns):
+            over.paint_place(painter, layout.left + scale.x(self._place_ns), self._place_ns)
+        if self._dragged_ns is not None:
+            over.paint_dragged(painter, layout.left + scale.x(self._dragged_ns), self._dragged_ns)
+
+    def _painted_under(self, work: Work, painter: QPainter) -> OverPainter:
+        """Draws the tiles, and gives what paints over them."""
+        layout, scale, ratio = self._layout, self._scale, self.devicePixelRatioF()
+        if self._brushes is None:
+            field = FieldPainter(work.columns, layout, self._palette)
+            over = OverPainter(work.columns, field, work.sheet, layout, self._palette, self.font())
+            self._brushes, self._tiles = _Brushes(field, over), None
+        if self._tiles is None or self._tiles.ns_per_px != scale.ns_per_px or self._tiles.ratio != ratio:
+            self._tiles = Tiles(self._brushes.field, layout.height, scale.ns_per_px, ratio)
+        self._tiles.draw(painter, layout.left, scale.left_px, scale.left_px + scale.width_px)
+        return self._brushes.over
+
+    def _paint_chosen(self, work: Work, over: OverPainter, painter: QPainter) -> None:
+        if self._chosen is None:
+            return
+        tag, reach = work.picker.tag(self._chosen), work.picker.reach(self._chosen, self._layout)
+        if tag is None or reach is None:
+            return
+        width = self._scale.width_px
+        start = min(max(self._scale.x(tag.start_ns), -9), width + 9)
+        end_ns = max(tag.end_ns or 0, self._watched_ns if tag.running else 0)
+        end = min(max(self._scale.x(end_ns), start + 1), width + 9) if tag.is_state else start + 5
+        first = start if tag.is_state else start - 5
+        left = self._layout.left + first
+        over.paint_chosen(painter, QRect(left, reach[0] - 2, end - first, reach[1] - reach[0] + 4))
+
+
+def _described(work: Work) -> str:
+    """The picture in a sentence, for who cannot see it."""
+    line = work.line
+    length = clock_text(work.session.end_ns, decimals=0)
+    settled = sum(shade.settled for shade in line.shades)
+    return (
+        f"{work.session.horse}, {work.session.day.isoformat()}, {length} long: "
+        f"{len(work.tags)} tags, {len(line.spikes)} reactions, {settled} of them settled, "
+        f"out of sight {len(line.breaks)} times, {len(work.passages)} passages."
+    )

@@ -1,0 +1,99 @@
+"""Looking whether all is well with a barn, its tags and its clips, in plain words."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from annotate.clock import clock_text
+from annotate.errors import ClipTrouble, Trouble
+from annotate.kept_clips import KeptClip
+from annotate.media.clip import fingerprint
+from annotate.tagging import check_tags
+from store.barn import Barn
+from store.connecting import DamagedBarn, connect, in_words
+from store.copying import integrity
+from store.disks import network_share
+from store.versions import NEWEST, recognise
+
+Severity = Literal["broken", "wrong", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is not as it should be.
+
+    broken: the file itself, restore a backup; wrong: tags or clips, correct them; note: good to know.
+    """
+
+    severity: Severity
+    words: str
+
+
+def check(barn_path: Path) -> list[Finding]:
+    """What is not as it should be; empty if all is well. Raises `BarnTrouble` for what is no barn."""
+    barn_path = Path(barn_path).absolute()
+    try:
+        version = recognise(barn_path)
+    except DamagedBarn as trouble:
+        return [Finding("broken", str(trouble))]
+    with in_words(barn_path), closing(connect(barn_path)) as connection:
+        findings = _file(connection)
+    if findings:
+        return findings
+    if version != NEWEST:
+        return [Finding("note", "The barn is of an older version; opening it brings it up to date.")]
+    with Barn.open(barn_path) as barn:
+        if share := network_share(barn_path):
+            words = f"The barn lies on a network share ({share}), which may lose tags. Put it on a disk."
+            findings.append(Finding("note", words))
+        if barn.sheet_trouble:
+            findings.append(Finding("wrong", barn.sheet_trouble))
+        for row in barn.sessions():
+            findings += _tags(barn, row.id)
+            findings += [found for clip in barn.clips(row.id) for found in _clip(clip, row.id)]
+    return findings
+
+
+def _file(connection: sqlite3.Connection) -> list[Finding]:
+    try:
+        found = [Finding("broken", f"The file is damaged: {words}.") for words in integrity(connection)]
+        orphans = connection.execute("PRAGMA foreign_key_check").fetchall()
+    except sqlite3.DatabaseError as error:
+        return [Finding("broken", f"The file is damaged: {error}.")]
+    if orphans:
+        tables = ", ".join(sorted({str(row[0]) for row in orphans}))
+        found.append(Finding("broken", f"{len(orphans)} rows hang on nothing, in: {tables}."))
+    return found
+
+
+def _tags(barn: Barn, session_id: int) -> list[Finding]:
+    session = barn.session(session_id)
+    where = f"Session {session_id} ({session.name})"
+    found = []
+    for look in barn.looks(session_id):
+        try:
+            tags = barn.tags(session_id, look)
+        except Trouble as trouble:
+            found.append(Finding("broken", f"{where}: {trouble}"))
+            continue
+        for tag, words in check_tags(barn.sheet(), tags, session.end_ns):
+            found.append(Finding("wrong", f"{where}, tag at {clock_text(tag.start_ns)}: {words}"))
+    return found
+
+
+def _clip(clip: KeptClip, session_id: int) -> list[Finding]:
+    if clip.missing:
+        words = f"{clip.path} of session {session_id} is gone. Bring it back, or say where it lies now."
+        return [Finding("wrong", words)]
+    try:
+        same = fingerprint(clip.path) == clip.fingerprint
+    except ClipTrouble as trouble:
+        return [Finding("wrong", f"Session {session_id}: {trouble}")]
+    if not same:
+        words = f"{clip.path} of session {session_id} is not the recording that was tagged: it has changed."
+        return [Finding("wrong", words)]
+    return []

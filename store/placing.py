@@ -1,0 +1,70 @@
+"""Placing a clip anew on its session's clock: every tag edge and passage on its frames goes along."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from fractions import Fraction
+
+from sqlalchemy import Connection
+
+from annotate.behaviours import Sheet
+from annotate.errors import BarnTrouble, Trouble
+from annotate.kept_clips import Edges
+from annotate.passages import Passage
+from annotate.sessions import PlacedClip
+from annotate.tagging import Change, check_tags
+from annotate.tags import Tag
+from store.clips import clip_row, write_place
+from store.passages import read_passages, write_passages
+from store.sessions import placed, read_session
+from store.tags import read_looks, read_tags, write_change
+
+
+def place_clip(
+    connection: Connection, sheet: Sheet, clip_id: int, starts_ns: int, capture_speed: Fraction
+) -> None:
+    """Moves a clip and what hangs on it. Raises `Trouble` where tags would make no sense afterwards."""
+    row = clip_row(connection, clip_id)
+    old = placed(row)
+    new = replace(old, starts_ns=starts_ns, capture_speed=capture_speed)
+    before_ns = read_session(connection, row.session_id).end_ns
+    write_place(connection, new)
+    after_ns = read_session(connection, row.session_id).end_ns
+    for look in read_looks(connection, row.session_id):
+        tags = read_tags(connection, row.session_id, look)
+        moved = [_moved_tag(tag, old, new) for tag in tags]
+        refuse_new_faults(sheet, tags, before_ns, moved, after_ns)
+        pairs = [(tag, to) for tag, to in zip(tags, moved, strict=True) if tag != to]
+        change = Change(tuple(tag for tag, _ in pairs), tuple(to for _, to in pairs))
+        write_change(connection, row.session_id, look, change)
+    passages = read_passages(connection, row.session_id)
+    if passages:
+        write_passages(connection, row.session_id, [_moved_passage(one, old, new) for one in passages])
+
+
+def refuse_new_faults(
+    sheet: Sheet, before: Iterable[Tag], before_ns: int, after: Iterable[Tag], after_ns: int
+) -> None:
+    """Raises `BarnTrouble` if a change of the clock makes tags wrong that were right."""
+    old = {tag.id for tag, _ in check_tags(sheet, tuple(before), before_ns)}
+    for tag, words in check_tags(sheet, tuple(after), after_ns):
+        if tag.id not in old:
+            raise BarnTrouble(f"{words} Nothing was changed. Correct that tag first.")
+
+
+def _moved_tag(tag: Tag, old: PlacedClip, new: PlacedClip) -> Tag:
+    edges = Edges(tag.start_ns, tag.end_ns, tag.start_frame, tag.end_frame)
+    start_ns, end_ns = edges.follow(old, new)
+    try:
+        return replace(tag, start_ns=start_ns, end_ns=end_ns)
+    except Trouble as trouble:
+        raise BarnTrouble(f"The clip cannot go there: {trouble} Correct that tag first.") from None
+
+
+def _moved_passage(one: Passage, old: PlacedClip, new: PlacedClip) -> Passage:
+    edges = Edges(one.start_ns, one.end_ns, one.start_frame, one.end_frame)
+    start_ns, end_ns = edges.follow(old, new)
+    if end_ns is None or not 0 <= start_ns < end_ns:
+        raise BarnTrouble(f"The clip cannot go there: the passage '{one.caption}' would not fit any more.")
+    return replace(one, start_ns=start_ns, end_ns=end_ns)

@@ -1,0 +1,138 @@
+"""The tags' rows. One key press is one transaction: its statements are made once, when this is imported.
+
+A tag that goes must be there exactly as it was seen: somebody else may have changed it meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, Final
+
+from sqlalchemy import ClauseElement, Connection, bindparam, delete, insert, select, update
+from sqlalchemy.dialects import sqlite
+
+from annotate.errors import BarnTrouble
+from annotate.tagging import Change
+from annotate.tags import FrameMark, Tag, in_order
+from store.rows import AnyRow
+from store.tables import tag
+
+
+def _sql(statement: ClauseElement) -> str:
+    """A statement's text: made once, for working it out anew would cost as much as the commit itself."""
+    return str(statement.compile(dialect=sqlite.dialect(paramstyle="named")))
+
+
+_FIELDS: Final = (
+    *("what", "start_ns", "end_ns", "severity", "stimulus", "side", "note", "running"),
+    *("start_clip", "start_pts", "end_clip", "end_pts"),
+)
+_AS_SEEN: Final = (
+    *(tag.c[name] == bindparam(f"seen_{name}") for name in ("id", "session_id", "look")),
+    *(tag.c[name].is_not_distinct_from(bindparam(f"seen_{name}")) for name in _FIELDS),
+)
+_ADD: Final = _sql(insert(tag).values({n: bindparam(n) for n in ("id", "session_id", "look", *_FIELDS)}))
+_DROP: Final = _sql(delete(tag).where(*_AS_SEEN))
+_ALTER: Final = _sql(update(tag).where(*_AS_SEEN).values({name: bindparam(name) for name in _FIELDS}))
+_READ: Final = select(tag.c.id, *(tag.c[name] for name in _FIELDS)).where(
+    tag.c.session_id == bindparam("session_id"), tag.c.look == bindparam("look")
+)
+
+
+def read_tags(connection: Connection, session_id: int, look: int) -> tuple[Tag, ...]:
+    """The tags of one look at a session, in order."""
+    rows = connection.execute(_READ, {"session_id": session_id, "look": look})
+    return tuple(sorted((_tag(row) for row in rows), key=in_order))
+
+
+def read_looks(connection: Connection, session_id: int) -> tuple[int, ...]:
+    """Which looks at a session have tags."""
+    query = select(tag.c.look).where(tag.c.session_id == session_id).distinct().order_by(tag.c.look)
+    return tuple(connection.execute(query).scalars())
+
+
+def write_change(connection: Connection, session_id: int, look: int, change: Change) -> None:
+    """Makes a change. Raises `BarnTrouble` if a tag that goes is not there as it was."""
+    coming = {new.id: new for new in change.added}
+    seen = [(old, _seen(session_id, look, old)) for old in change.removed]
+    dropped = [where for old, where in seen if old.id not in coming]
+    altered = [{**where, **_values(coming.pop(old.id))} for old, where in seen if old.id in coming]
+    added = [
+        {"id": new.id, "session_id": session_id, "look": look, **_values(new)} for new in coming.values()
+    ]
+    for statement, rows in ((_DROP, dropped), (_ALTER, altered), (_ADD, added)):
+        if rows and connection.exec_driver_sql(statement, rows).rowcount != len(rows):
+            raise changed_meanwhile()
+
+
+def changed_meanwhile() -> BarnTrouble:
+    """What to say when the tags are not as they were seen."""
+    return BarnTrouble(
+        "The tags were changed meanwhile in another window; nothing was changed now. Open the session anew."
+    )
+
+
+def without_lookalikes(before: Iterable[Tag], wanted: Sequence[Tag]) -> tuple[list[Tag], list[Tag]]:
+    """Of two lists, the tags that must go and those that must come.
+
+    A wanted tag that says the same as one that is there leaves it, with the frames it hangs on.
+    """
+    there: dict[tuple[Any, ...], list[Tag]] = {}
+    for old in before:
+        there.setdefault(_says(old), []).append(old)
+    coming = []
+    for new in wanted:
+        same = there.get(_says(new))
+        if same:
+            same.pop()
+        else:
+            coming.append(new)
+    return [old for left in there.values() for old in left], coming
+
+
+def _says(one: Tag) -> tuple[Any, ...]:
+    return (one.what, one.start_ns, one.end_ns, one.severity, one.stimulus, one.side, one.note, one.running)
+
+
+def _seen(session_id: int, look: int, old: Tag) -> dict[str, Any]:
+    where = {f"seen_{name}": value for name, value in _values(old).items()}
+    return {"seen_id": old.id, "seen_session_id": session_id, "seen_look": look, **where}
+
+
+def _values(one: Tag) -> dict[str, Any]:
+    start, end = one.start_frame, one.end_frame
+    return {
+        "what": one.what,
+        "start_ns": one.start_ns,
+        "end_ns": one.end_ns,
+        "severity": one.severity,
+        "stimulus": one.stimulus,
+        "side": one.side,
+        "note": one.note,
+        "running": one.running,
+        "start_clip": start.clip if start else None,
+        "start_pts": start.pts if start else None,
+        "end_clip": end.clip if end else None,
+        "end_pts": end.pts if end else None,
+    }
+
+
+def _tag(row: AnyRow) -> Tag:
+    return Tag(
+        what=row.what,
+        start_ns=row.start_ns,
+        end_ns=row.end_ns,
+        severity=row.severity,
+        stimulus=row.stimulus,
+        side=row.side,
+        note=row.note,
+        running=row.running,
+        start_frame=frame_mark(row.start_clip, row.start_pts),
+        end_frame=frame_mark(row.end_clip, row.end_pts),
+        id=row.id,
+    )
+
+
+def frame_mark(clip: int | None, pts: int | None) -> FrameMark | None:
+    """The frame of two columns."""
+    return FrameMark(clip, pts) if clip is not None and pts is not None else None

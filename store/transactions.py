@@ -1,0 +1,62 @@
+"""Transactions on one barn, from any thread: every reader has a connection of its own, writers take turns."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from annotate.errors import BarnTrouble
+from store.connecting import engine_for, in_words
+
+
+class Transactions:
+    """The connections of an open barn. What goes wrong in a transaction undoes all of it."""
+
+    def __init__(self, path: Path, patience_ms: int) -> None:
+        self._path = path
+        self._engine = engine_for(path, patience_ms=patience_ms)
+        self._writer: Connection | None = None
+        self._one_writes = threading.Lock()
+        self._closed = False
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """The barn as one commit left it, whatever is written meanwhile."""
+        self._refuse_closed()
+        with in_words(self._path), self._engine.connect() as connection, connection.begin():
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A change that is on the disk when the block has ended."""
+        with self._one_writes:
+            self._refuse_closed()
+            with in_words(self._path):
+                if self._writer is None:
+                    self._writer = self._engine.connect().execution_options(writes=True)
+                try:
+                    with self._writer.begin():
+                        yield self._writer
+                finally:
+                    if self._writer.in_transaction():
+                        # Not even the way back worked: begin the next one on a new connection.
+                        self._writer.invalidate()
+                        self._writer.close()
+                        self._writer = None
+
+    def close(self) -> None:
+        """Waits for the writer and ends the use of the file; a second time does nothing."""
+        with self._one_writes:
+            self._closed = True
+            if self._writer is not None:
+                self._writer.close()
+                self._writer = None
+            self._engine.dispose()
+
+    def _refuse_closed(self) -> None:
+        if self._closed:
+            raise BarnTrouble(f"{self._path.name} is closed.")

@@ -1,0 +1,17 @@
+"""The made clips, each built at most once in a run."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.made_clips import CLIPS, ClipBox, MadeClip
+
+
+@pytest.fixture(scope="session")
+def clips(tmp_path_factory: pytest.TempPathFactory) -> ClipBox:
+    return ClipBox(tmp_path_factory.mktemp("clips"))
+
+
+@pytest.fixture(params=CLIPS)
+def any_clip(request: pytest.FixtureRequest, clips: ClipBox) -> MadeClip:
+    return clips.get(request.param)

@@ -1,0 +1,42 @@
+from __future__ import annotations
+
+from itertools import pairwise
+from random import Random
+from time import perf_counter
+
+from annotate.behaviours import default_sheet
+from annotate.clock import NS_PER_S
+from annotate.numbers.session_numbers import session_numbers
+from annotate.tags import Tag
+from tests.annotate.numbers.worked_session import of_length
+
+HOUR_NS = 3600 * NS_PER_S
+
+
+def row(chance: Random, count: int, names: tuple[str, ...], kept: float = 1) -> list[Tag]:
+    """States that exclude each other, all through an hour."""
+    edges = sorted(chance.sample(range(HOUR_NS), count + 1))
+    return [Tag(chance.choice(names), a, a + max(1, int((b - a) * kept))) for a, b in pairwise(edges)]
+
+
+def test_a_session_of_two_thousand_tags_takes_less_than_ten_milliseconds() -> None:
+    chance = Random(1)
+    tags = [
+        *row(chance, 1000, ("stand", "walk", "trot", "lope")),
+        *row(chance, 200, ("left_rein", "right_rein")),
+        *row(chance, 100, ("out_of_sight",), kept=0.2),
+        *row(chance, 100, ("flag_on", "bag_on"), kept=0.5),
+        *(
+            Tag(what, chance.randrange(HOUR_NS))
+            for what, count in (("spook", 150), ("calm", 150), ("cluck", 200), ("turn_in", 100))
+            for _ in range(count)
+        ),
+    ]
+    session, sheet = of_length(3600), default_sheet()
+    assert len(tags) == 2000
+    times = []
+    for _ in range(20):
+        began = perf_counter()
+        session_numbers(session, tags, sheet)
+        times.append(perf_counter() - began)
+    assert min(times) < 0.01

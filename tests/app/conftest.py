@@ -1,0 +1,78 @@
+"""A barn with a session of made clips, and the window on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from annotate.clock import NS_PER_S
+from app.bringing_in import bring_in
+from app.desk import Desk
+from app.main_window import MainWindow
+from store.barn import Barn
+from tests.made_clips import CLIPS, ClipBox, MadeClip
+
+OpenDesk = Callable[..., MainWindow]
+
+
+@pytest.fixture(scope="session")
+def clips(tmp_path_factory: pytest.TempPathFactory) -> ClipBox:
+    return ClipBox(tmp_path_factory.mktemp("clips"))
+
+
+@pytest.fixture(params=CLIPS)
+def any_clip(request: pytest.FixtureRequest, clips: ClipBox) -> MadeClip:
+    return clips.get(request.param)
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Iterator[Barn]:
+    with Barn.create(tmp_path / "test.barn") as made:
+        yield made
+
+
+@pytest.fixture
+def windows(barn: Barn, qtbot: QtBot) -> Iterator[Callable[[], MainWindow]]:
+    """Opens the window on the barn; closed at the end."""
+    opened: list[MainWindow] = []
+
+    def open_window() -> MainWindow:
+        window = MainWindow(barn)
+        opened.append(window)
+        with qtbot.waitExposed(window):
+            window.show()
+        window.activateWindow()
+        qtbot.waitUntil(window.isActiveWindow)
+        return window
+
+    yield open_window
+    for window in opened:
+        window.close()
+
+
+@pytest.fixture
+def desk_on(barn: Barn, windows: Callable[[], MainWindow], qtbot: QtBot) -> OpenDesk:
+    """Opens the desk on a session made of clips; the first picture is on the screen."""
+
+    def open_desk(*paths: Path) -> MainWindow:
+        session_id = bring_in(barn, paths, horse="Thistle")
+        window = windows()
+        window.open_session(session_id)
+        qtbot.waitUntil(lambda: window.desk.showing.has_picture)
+        qtbot.waitUntil(window.desk.hasFocus)
+        return window
+
+    return open_desk
+
+
+@pytest.fixture
+def desk(barn: Barn, windows: Callable[[], MainWindow], qtbot: QtBot) -> Desk:
+    """The desk on a session of ten minutes without clips: every move is there at once."""
+    window = windows()
+    window.open_session(barn.add_session("Thistle", date(2026, 5, 4), length_ns=600 * NS_PER_S))
+    qtbot.waitUntil(window.desk.hasFocus)
+    return window.desk

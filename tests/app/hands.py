@@ -1,0 +1,76 @@
+"""Real keys and a real mouse on the window, and what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QKeySequence, QMouseEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QWidget
+
+from annotate.clock import NS_PER_S
+from annotate.tags import Tag
+from app.desk import Desk
+from app.review import Review
+
+LEFT, PLAIN = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+
+
+def tap(widget: QWidget, *names: str) -> None:
+    """Presses and releases keys, written as the sheet writes them: 'W', 'Shift+Q', 'Ctrl+Z'."""
+    for name in names:
+        key = QKeySequence(name)[0]
+        QTest.keyClick(widget, key.key(), key.keyboardModifiers())
+
+
+def click(widget: QWidget, at: QPoint | None = None) -> None:
+    """Clicks into the middle of a widget, or at a point of it."""
+    QTest.mouseClick(widget, LEFT, PLAIN, at if at is not None else widget.rect().center())
+
+
+def drag(widget: QWidget, start: QPoint, *stops: QPoint, drop: bool = True) -> None:
+    """Drags from point to point; QTest's own moves go through the X server, which answers when it likes."""
+    QTest.mousePress(widget, LEFT, PLAIN, start)
+    for stop in stops:
+        here, there = QPointF(stop), QPointF(widget.mapToGlobal(stop))
+        moved = QMouseEvent(QEvent.Type.MouseMove, here, there, Qt.MouseButton.NoButton, LEFT, PLAIN)
+        QApplication.sendEvent(widget, moved)
+    if drop:
+        QTest.mouseRelease(widget, LEFT, PLAIN, stops[-1])
+
+
+def button(inside: QWidget, words: str) -> QAbstractButton:
+    """The visible button that says `words`, or is called so."""
+    [found] = [
+        one
+        for one in inside.findChildren(QAbstractButton)
+        if one.isVisible() and words in (one.text(), one.accessibleName())
+    ]
+    return found
+
+
+def texts(inside: QWidget) -> list[str]:
+    """Every text that can be read."""
+    return [label.text() for label in inside.findChildren(QLabel) if label.isVisible() and label.text()]
+
+
+def review_of(desk: Desk) -> Review:
+    """The session on the desk."""
+    assert desk.review is not None
+    return desk.review
+
+
+def in_hand(desk: Desk) -> Tag:
+    """The tag that corrections apply to."""
+    tag = review_of(desk).selected
+    assert tag is not None
+    return tag
+
+
+def in_seconds(tags: Sequence[Tag]) -> list[tuple[str, float, float | None]]:
+    """What, start and end; an end that is not decided yet is None, as an event's."""
+    return [
+        (tag.what, tag.start_ns / NS_PER_S, None if tag.end_ns is None or tag.running else tag.end_ns / NS_PER_S)
+        for tag in tags
+    ]

@@ -1,0 +1,94 @@
+"""`python3 -m tests.pictures [FOLDER]`: renders the README's pictures from the real window.
+
+They go to app/pictures unless a folder is named. The window is driven by real keys on a screen of its own.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from app.ready import QT_NEEDS, ROOT, SCREEN_FOR_TESTS, get_ready
+
+SIZES = ((1280, 720), (1920, 1080))
+
+
+def main() -> int:
+    """Renders every page; only the smaller size goes into the README's folder."""
+    get_ready("tests.pictures", extra="tests", system=(*QT_NEEDS, *SCREEN_FOR_TESTS))
+    from tests.screen import Screen
+
+    os.environ["QT_LOGGING_RULES"] = "qt.multimedia.*=false"
+    folder = Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "app" / "pictures"
+    folder.mkdir(parents=True, exist_ok=True)
+    screen = Screen()
+    screen.start()
+    try:
+        sizes = SIZES if len(sys.argv) > 1 else SIZES[:1]
+        with tempfile.TemporaryDirectory() as home:
+            for size in sizes:
+                _render(folder, Path(home) / f"{size[0]}", size)
+    finally:
+        screen.stop()
+    return 0
+
+
+def _render(folder: Path, home: Path, size: tuple[int, int]) -> None:
+    from PySide6.QtCore import QEventLoop, Qt, QTimer
+    from PySide6.QtTest import QTest
+    from PySide6.QtWidgets import QApplication
+
+    from app.demonstration import make_demonstration
+    from app.look import STYLE
+    from app.main_window import MainWindow
+    from store.barn import Barn
+
+    app = QApplication.instance() or QApplication([])
+    assert isinstance(app, QApplication)
+    app.setStyle("Fusion")
+    app.setStyleSheet(STYLE)
+
+    def until(holds: Callable[[], bool]) -> None:
+        loop = QEventLoop()
+        timer = QTimer()
+        timer.timeout.connect(lambda: loop.quit() if holds() else None)
+        timer.start(20)
+        loop.exec()
+
+    def keep(name: str) -> None:
+        loop = QEventLoop()
+        QTimer.singleShot(400, loop.quit)
+        loop.exec()
+        suffix = "" if size == SIZES[0] else f"-{size[0]}"
+        window.grab().save(str(folder / f"{name}{suffix}.png"))
+
+    made = make_demonstration(home)
+    window = MainWindow(Barn.open(made.barn))
+    window.resize(*size)
+    window.show()
+    until(lambda: not window.jobs.running)
+    keep("barn")
+    window.open_session(made.first_session)
+    desk = window.desk
+    until(lambda: desk.showing.has_picture)
+    review = desk.review
+    assert review is not None
+    worst = max((tag for tag in review.tags if tag.severity), key=lambda tag: tag.severity or 0)
+    desk.showing.go_to(worst.start_ns)
+    review.choose(worst.id)
+    until(lambda: desk.showing.shown.moment.ns == worst.start_ns)
+    for _ in range(6):
+        QTest.keyClick(desk, Qt.Key.Key_Right)
+    keep("desk")
+    desk.tabs.setCurrentWidget(desk.highlights)
+    keep("highlights")
+    QTest.keyClick(desk, Qt.Key.Key_F1)
+    keep("keys")
+    window.close()
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
