@@ -23,6 +23,7 @@ GAIT, REIN, SIGHT, TURN, REACTION = "gait", "rein", "sight", "turn", "reaction"
 ASK, STIMULUS, TACK, PRESSURE, LEAD = "ask", "stimulus", "tack", "pressure", "lead"
 LEFT_REIN, RIGHT_REIN, OUT_OF_SIGHT = "left_rein", "right_rein", "out_of_sight"
 TURN_IN, TURN_OUT, CALM, STAND = "turn_in", "turn_out", "calm", "stand"
+LOPE, BACK, LEFT_LEAD, RIGHT_LEAD, DISUNITED = "lope", "back", "left_lead", "right_lead", "disunited"
 
 SEEN = (GAIT, REIN, LEAD)
 """The groups whose states say that the horse is in sight."""

@@ -6,16 +6,32 @@ A horse goes inside the rail and not on it: laps are measured along its track, n
 from __future__ import annotations
 
 import math
+import re
 
+from annotate.clock import shown
 from annotate.errors import Trouble
 
 M_PER_FOOT = 0.3048
 GRAVITY_M_S2 = 9.80665
 
+_LENGTH = re.compile(r"([0-9]{1,4}(?:[.,][0-9]{1,6})?)\s*(m|ft|feet|foot|cm)?", re.IGNORECASE)
+
 
 def feet_to_m(feet: float) -> float:
     """International feet as metres: 60 ft is 18.288 m."""
     return feet * M_PER_FOOT
+
+
+def parse_metres(text: str) -> float:
+    """A length as metres: '15.2', '15.2 m', '50 ft', '145 cm'. Raises `Trouble` for anything else, and 0."""
+    found = _LENGTH.fullmatch(text.strip())
+    value = float(found[1].replace(",", ".")) if found else 0.0
+    if found is None or not value:
+        raise Trouble(f"{shown(text)} is not a length. Write it like 15.2 m or 50 ft.")
+    unit = (found[2] or "m").lower()
+    if unit == "cm":
+        return value / 100
+    return value if unit == "m" else feet_to_m(value)
 
 
 def circumference_m(diameter_m: float) -> float:

@@ -18,6 +18,21 @@ from annotate.tags import FrameMark
 
 LONGEST_SESSION_NS = 24 * 3600 * NS_PER_S
 
+RECORD_WORDS = {
+    "title": "Title",
+    "place": "Place",
+    "pen": "Pen",
+    "footing": "Footing",
+    "weather": "Weather",
+    "handler": "Handler",
+    "goal": "Goal",
+    "ended_on": "Ended on",
+    "soundness": "Soundness",
+    "next_step": "Next step",
+    "note": "Note",
+}
+"""What every session's record may say, by the name it has among the details, with its title."""
+
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _SPEED = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,9})?)(?:\s*/\s*([0-9]{1,9}(?:\.[0-9]{1,9})?))?")
 
@@ -27,7 +42,8 @@ class PlacedClip:
     """A clip on the session's clock.
 
     `first_pts` and `end_pts` bound its frames in ticks of `time_base`; `capture_speed` is how many times
-    slower the clip plays than the horse moved (recorded at 240, written as 30: 8).
+    slower the clip plays than the horse moved (recorded at 240, written as 30: 8). `view` numbers the
+    camera where several filmed the same work.
     """
 
     id: int
@@ -36,6 +52,7 @@ class PlacedClip:
     first_pts: int
     end_pts: int
     capture_speed: Fraction = Fraction(1)
+    view: int = 1
 
     def session_ns(self, pts: int) -> int:
         """The session time at which the frame `pts` begins."""
@@ -93,10 +110,18 @@ class Session:
         day = f"{self.horse}/{self.day.isoformat()}"
         return day if self.number == 1 else f"{day}/{self.number}"
 
-    def clip_at(self, session_ns: int) -> PlacedClip | None:
-        """The clip that shows `session_ns`; where two overlap, the one that started last."""
+    @property
+    def views(self) -> tuple[int, ...]:
+        """The numbers of the cameras that filmed it."""
+        return tuple(sorted({clip.view for clip in self.clips}))
+
+    def clip_at(self, session_ns: int, view: int = 1) -> PlacedClip | None:
+        """The clip that shows `session_ns` in a view, or in the lowest other one where that one saw nothing.
+
+        Where two of one view overlap, the one that started last.
+        """
         showing = [clip for clip in self.clips if clip.span.holds(session_ns)]
-        return max(showing, key=lambda clip: clip.starts_ns, default=None)
+        return min(showing, key=lambda clip: (clip.view != view, clip.view, -clip.starts_ns), default=None)
 
     def clip(self, clip_id: int) -> PlacedClip:
         """The clip of that number."""

@@ -57,10 +57,10 @@ def written_whole(path: Path) -> Iterator[Path]:
         _begin(beside)
         try:
             yield beside
-            _keep(beside)
+            keep_on_disk(beside)
             _take_mode(place, beside)
             beside.replace(place)
-            _keep(place.parent)
+            keep_on_disk(place.parent)
         finally:
             with suppress(FileNotFoundError):
                 beside.unlink()
@@ -93,7 +93,7 @@ def _begin(beside: Path) -> None:
     os.close(os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666))
 
 
-def _keep(path: Path) -> None:
+def keep_on_disk(path: Path) -> None:
     """Waits until the disk has it. Not every system can do that for a folder."""
     if os.name == "nt" and path.is_dir():
         return

@@ -5,7 +5,11 @@ import sys
 from app.ready import QT_NEEDS, get_ready
 
 CLIP_AND_NUMBER_VERBS = frozenset(
-    ["add", "look", "still", "barn", "tags", "numbers", "compare", "highlights", "backup", "restore", "check"]
+    [
+        *("add", "look", "still", "barn", "tags", "numbers", "compare", "agree", "highlights"),
+        *("programme", "today", "suggest"),
+        *("backup", "restore", "check"),
+    ]
 )
 
 

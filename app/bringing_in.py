@@ -45,7 +45,9 @@ def look_at_clips(
 
 def placed_at_speed(clips: Sequence[NewClip], capture_speed: Fraction) -> list[NewClip]:
     """The same clips, placed on the session's clock for a capture speed."""
-    unplaced = [Unplaced(clip.facts.recorded_at, _length_ns(clip.facts, capture_speed)) for clip in clips]
+    unplaced = [
+        Unplaced(clip.facts.recorded_at, _length_ns(clip.facts, capture_speed), clip.view) for clip in clips
+    ]
     return [
         replace(clip, starts_ns=starts_ns, capture_speed=capture_speed)
         for clip, starts_ns in zip(clips, start_times(unplaced), strict=True)

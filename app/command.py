@@ -13,7 +13,21 @@ from pathlib import Path
 
 from annotate.errors import Trouble
 from app.places import usual_barn
-from app.verbs import barn, clips, demo, highlights, numbers, tags, window
+from app.verbs import (
+    agree,
+    barn,
+    clips,
+    compare,
+    demo,
+    ground,
+    highlights,
+    keeping,
+    numbers,
+    programme,
+    suggest,
+    tags,
+    window,
+)
 
 Verb = Callable[[argparse.Namespace], None]
 
@@ -50,6 +64,6 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--barn", metavar="FILE", help="the barn to use (default: your own)")
     parser.set_defaults(does=window.open_window)
     verbs = parser.add_subparsers(metavar="VERB", title="verbs")
-    for room in (demo, clips, barn, tags, numbers, highlights):
+    for room in (demo, clips, barn, keeping, tags, numbers, compare, ground, programme, highlights, agree, suggest):
         room.add_verbs(verbs)
     return parser

@@ -21,6 +21,16 @@ from app.places import SAMPLE_MEDIA
 from store.barn import Barn
 from store.rows import NewClip
 
+# Which step of sample_media/programme.toml each drawn session was.
+_STEPS = {
+    "juniper_2026-05-04": "free_work",
+    "juniper_2026-05-25": "surcingle",
+    "juniper_slow_2026-05-27": "surcingle",
+    "biscuit_2026-05-18": "free_work",
+    "biscuit_2026-05-20": "quiet_flag",
+    "biscuit_phone_2026-05-27": "free_work",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Demonstration:
@@ -40,6 +50,7 @@ def make_demonstration(folder: Path) -> Demonstration:
     _put_aside(path)
     sessions = tomllib.loads(listing.read_text(encoding="utf-8"))["session"]
     with Barn.create(path) as barn:
+        barn.keep_programme((SAMPLE_MEDIA / "programme.toml").read_text(encoding="utf-8"))
         ids = [_add(barn, session) for session in sessions]
     return Demonstration(path, ids[0])
 
@@ -61,6 +72,7 @@ def _add(barn: Barn, entry: dict[str, Any]) -> int:
     barn.replace_tags(session_id, read_tag_list(truth, barn.sheet(), session.end_ns))
     passages = choose_passages(session, barn.tags(session_id), barn.sheet())
     barn.keep_passages(session_id, passages)
+    barn.record_step(session_id, _STEPS.get(entry["key"], ""))
     return session_id
 
 

@@ -6,10 +6,11 @@ Keys come here first: behaviours of the sheet, then the commands of `app.keys`. 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from string import ascii_lowercase, digits
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -23,84 +24,147 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from annotate.behaviours import GAIT, REACTION, REIN, SIGHT
-from annotate.clock import NS_PER_S, clock_text
+from annotate.agreement.doubt import Doubt
+from annotate.behaviours import GAIT, REIN, SIGHT
+from annotate.clock import NS_PER_S, Span, clock_text, seconds
 from annotate.deliver.choose import choose_passages
 from annotate.errors import Trouble
+from annotate.footage import Shown
+from annotate.numbers.lengths import LengthUnit
+from annotate.numbers.sources import Source
 from annotate.passages import Passage
 from annotate.rivals import group_of, title_of
-from annotate.tagging import Edge, Moment
+from annotate.tagging import Moment
+from app.correcting import CHOOSE_FIRST, Correcting
+from app.desk_state import DeskState, keep_state, kept_state
+from app.done_list import DoneList
+from app.first_tag import FirstTag
 from app.highlights_panel import HighlightsPanel
+from app.jobs import Jobs
+from app.key_lags import kept_key_lags, seen_when_pressed
 from app.key_strip import KeyStrip
-from app.keys import COMMANDS, key_name
+from app.keys import COMMANDS, SHOWN_KEYS, key_name
+from app.look import scaled
+from app.moving import Moving
+from app.now_line import NowLine
 from app.numbers_panel import NumbersPanel
-from app.picture import Picture
+from app.picture_view import PictureView
 from app.review import Review
+from app.second_looks import doubts_of
 from app.showing import Showing
+from app.sounding import Sounding
 from app.tag_card import TagCard
+from app.watching import Watching
 from app.work_line import WorkLineWidget
 from store.barn import Barn
 
-_DESK_PLACE = "desk.place.{}"
+_MENU_KEYS = digits + ascii_lowercase
+_SIDE_PX, _PLACE_PX, _LINE_PX = 360, 150, 176
 
 
 class Desk(QWidget):
-    """`said(words, is_trouble)` is for the line of words; `barn_asked` goes back to the barn."""
+    """`said(words, is_trouble)` is for the line of words; `barn_asked` goes back to the barn.
+
+    `full_screen_asked`: with the picture and the work line alone, or no longer. Long work goes to `jobs`.
+    """
 
     said = Signal(str, bool)
+    full_screen_asked = Signal(bool)
+    two_pictures_asked = Signal(int)
     barn_asked = Signal()
+    second_look_asked = Signal(int)
     help_asked = Signal()
     writing_asked = Signal(object)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, *, jobs: Jobs | None = None) -> None:
         super().__init__(parent)
+        self._own_jobs = Jobs(self) if jobs is None else None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Desk")
         self.review: Review | None = None
         self._barn: Barn | None = None
         self._play_until: int | None = None
+        self._put_away: list[QWidget] = []
+        self._lag_ns = 0
+        self._doubts: Mapping[str, Doubt] = {}
         self.showing = Showing(self)
-        self.picture = Picture()
+        self.picture = PictureView()
         self.work_line = WorkLineWidget()
         self.key_strip = KeyStrip()
         self.numbers = NumbersPanel()
         self.highlights = HighlightsPanel()
+        self.done = DoneList()
         self.card = TagCard()
+        self.now = NowLine()
+        self.first_tag = FirstTag()
+        self.moving = Moving(lambda: self.review, self.showing, self.work_line, self)
+        self.correcting = Correcting(lambda: self.review, self.showing, self)
+        self.sounding = Sounding(
+            lambda: self.review, self.showing, self.work_line, jobs or self._own_jobs or Jobs(self), self
+        )
+        self.watching = Watching(lambda: self.review, self.showing, self.picture, self)
         self.tabs = QTabWidget()
         self._title = QLabel()
         self._title.setProperty("large", True)
         self._place = QLabel()
-        self._place.setMinimumWidth(150)
         self._states = QLabel()
         self._speed = QLabel()
+        self._untagged = QLabel()
+        self._untagged.setProperty("quiet", True)
+        self._untagged.setAccessibleName(self.tr("Untagged"))
+        self._watched = QLabel()
         self._frame = QLabel()
         self._frame.setProperty("quiet", True)
         self._play = QPushButton("Play")
         self._play.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._lay_out()
+        self.fit_text()
         self._connect()
-        self._commands: dict[str, Callable[[], None]] = {
-            command.key: getattr(self, f"_{command.name}") for command in COMMANDS
+        self.commands: dict[str, Callable[[], None]] = {
+            command.key: self._does(command.name) for command in COMMANDS
         }
+
+    def _does(self, name: str) -> Callable[[], None]:
+        """What a command calls: the desk's own method, or that of what moves, corrects, sounds or watches."""
+        own: Callable[[], None] | None = getattr(self, f"_{name}", None)
+        if own is not None:
+            return own
+        parts = (self.moving, self.correcting, self.sounding, self.watching)
+        part = next((part for part in parts if hasattr(part, name)), self.correcting)
+        found: Callable[[], None] = getattr(part, name)
+        return found
 
     # -- opening and closing
 
     def open(self, barn: Barn, session_id: int) -> None:
         """Shows a session where it was left."""
         self.leave()
-        review = Review(barn, session_id, self)
+        self._doubts = doubts_of(barn, session_id)
+        self._lag_ns = kept_key_lags(barn).lag_ns()
+        state = kept_state(barn, session_id)
+        self._take_up(barn, Review(barn, session_id, self), state.place_ns)
+        self.showing.set_speed(state.speed)
+        self.work_line.show_all()
+        if state.view_ns is not None:
+            self.work_line.show_span(*state.view_ns)
+        self.first_tag.begin(barn, self.review)
+
+    def _take_up(self, barn: Barn, review: Review, place_ns: int) -> None:
         self.review, self._barn = review, barn
         review.changed.connect(self._refresh)
         review.selection_changed.connect(self._show_selection)
+        review.steps_changed.connect(self._show_steps)
         session = review.session
         self._title.setText(f"{session.horse}, {session.day.day} {session.day:%B %Y}")
         self.key_strip.set_sheet(review.sheet)
-        self.showing.open(
-            review.footage, review.clips, int(barn.setting(_DESK_PLACE.format(session_id)) or 0)
-        )
+        self.numbers.forget_why()
+        self.numbers.set_details(session.details)
+        self.watching.open(barn, review.session.id)
+        self.sounding.open(barn, review)
+        self.showing.open(review.footage, review.clips, place_ns)
         self._refresh()
+        self._show_steps()
         self._show_selection()
-        self.work_line.show_all()
         if barn.sheet_trouble:
             self._say_trouble(barn.sheet_trouble)
         self.setFocus()
@@ -111,26 +175,58 @@ class Desk(QWidget):
         if review is None or barn is None:
             return
         self.card.keep_note()
+        self.correcting.give_up_waiting()
         self.showing.pause()
         self._note_watched()
-        place = (_DESK_PLACE.format(review.session.id), str(self.showing.shown.moment.ns))
-        self._try(lambda: barn.keep_setting(*place))
+        self._try(lambda: self._keep_place(barn, review))
+        self._try(lambda: self.watching.leave(barn, review.session.id))
+        self._try(lambda: self.sounding.leave(barn))
+        self._fill_screen(False)
         review.setParent(None)
         review.deleteLater()
         self.review = None
 
+    def _keep_place(self, barn: Barn, review: Review) -> None:
+        state = DeskState(self.showing.shown.moment.ns, self.work_line.view_ns, self.showing.speed)
+        keep_state(barn, review.session.id, state)
+
+    @property
+    def is_full_screen(self) -> bool:
+        """Whether the picture and the work line are alone."""
+        return bool(self._put_away)
+
     def close_down(self) -> None:
         """Leaves the session and ends everything that runs; the desk is done with."""
         self.leave()
+        if self._own_jobs is not None:
+            self._own_jobs.close()
         self.showing.close()
 
     # -- laying out
 
+    def fit_text(self) -> None:
+        """Makes room for the size of the text."""
+        self._side_box.setFixedWidth(scaled(_SIDE_PX))
+        self._place.setMinimumWidth(scaled(_PLACE_PX))
+        self.work_line.setFixedHeight(_LINE_PX)
+
+    def take_unit(self, unit: LengthUnit) -> None:
+        """Lengths are told in this unit."""
+        self.numbers.set_unit(unit)
+        self._refresh()
+
+    def take_sheet(self) -> None:
+        """Goes on with the sheet as it was kept."""
+        if self.review is not None:
+            self.review.take_sheet()
+            self.key_strip.set_sheet(self.review.sheet)
+
     def _lay_out(self) -> None:
         self.tabs.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.tabs.tabBar().setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.tabs.addTab(self.numbers, "Numbers")
-        self.tabs.addTab(self.highlights, "Highlights")
+        self.tabs.addTab(self.numbers, self.tr("Numbers"))
+        self.tabs.addTab(self.highlights, self.tr("Highlights"))
+        self.tabs.addTab(self.done, self.tr("Done"))
         self.tabs.currentChanged.connect(lambda at: self.card.setVisible(at == 0))
         side = QVBoxLayout()
         side.addWidget(self._title)
@@ -138,24 +234,37 @@ class Desk(QWidget):
         side.addWidget(self.tabs, 1)
         side_box = QWidget()
         side_box.setLayout(side)
-        side_box.setFixedWidth(360)
+        self._side_box = side_box
         side.setContentsMargins(0, 0, 0, 0)
         side.setSpacing(4)
         upper = QHBoxLayout()
         upper.addWidget(self.picture, 1)
         upper.addWidget(side_box)
-        line = QHBoxLayout()
+        self._under_picture = QWidget()
+        line = QHBoxLayout(self._under_picture)
+        line.setContentsMargins(0, 0, 0, 0)
         for label in (self._play, self._place, self._speed, self._states):
             line.addWidget(label)
         line.addStretch(1)
+        line.addWidget(self._watched)
+        line.addSpacing(12)
+        line.addWidget(self._untagged)
+        line.addSpacing(12)
         line.addWidget(self._frame)
-        self.work_line.setFixedHeight(176)
+        line.addSpacing(12)
+        line.addWidget(self.sounding.volume)
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 8, 10, 4)
         column.setSpacing(6)
         column.addLayout(upper, 1)
-        column.addLayout(line)
-        column.addWidget(self.work_line)
+        column.addWidget(self._under_picture)
+        lines = QVBoxLayout()
+        lines.setSpacing(2)
+        lines.addWidget(self.work_line)
+        lines.addWidget(self.sounding.strip)
+        column.addLayout(lines)
+        column.addWidget(self.first_tag)
+        column.addWidget(self.now)
         column.addWidget(self.key_strip)
 
     def _connect(self) -> None:
@@ -168,21 +277,32 @@ class Desk(QWidget):
         self.showing.failed.connect(self._say_trouble)
         self.key_strip.pressed.connect(self.press)
         self.card.altered.connect(self._alter)
+        self.watching.changed.connect(lambda: self._watched.setText(self.watching.words))
+        self.watching.use_passage(self._chosen_passage)
+        for part in (self.moving, self.correcting, self.watching):
+            part.said.connect(self.said)
+        self.moving.tag_chosen.connect(self._choose)
+        self.correcting.waiting_changed.connect(self._show_now)
+        self.done.step_asked.connect(self._go_to_step)
+        self.first_tag.ended.connect(self.setFocus)
         self.card.stimulus.activated.connect(self._back_from_field)
         self.card.deletion_asked.connect(self._delete)
         self.work_line.place_asked.connect(self.showing.go_to)
-        self.work_line.tag_chosen.connect(self._choose)
+        self.work_line.tag_chosen.connect(self._on_tag_clicked)
         self.work_line.edge_dragged.connect(self._on_edge_dragged)
         self.work_line.edge_dropped.connect(self._on_edge_dropped)
         self.work_line.passage_chosen.connect(self._choose_passage)
         self.work_line.passage_edge_dragged.connect(self._on_edge_dragged)
         self.work_line.passage_edge_dropped.connect(self._on_passage_edge_dropped)
+        self.numbers.why_asked.connect(self._show_why)
+        self.numbers.moment_chosen.connect(self._play_source)
+        self.numbers.ground_kept.connect(self._keep_ground)
         self.highlights.passage_chosen.connect(self._go_to_passage)
         self.highlights.play_asked.connect(self._play_passage)
         self.highlights.order_asked.connect(self._keep_passages)
         self.highlights.rule_asked.connect(self._choose_by_rule)
         self.highlights.writing_asked.connect(lambda: self.writing_asked.emit(self.review))
-        for field in (self.card.note, self.card.stimulus, self.highlights.list):
+        for field in (self.card.note, self.card.stimulus, self.highlights.list, self.done.list):
             field.installEventFilter(self)
 
     # -- showing
@@ -192,21 +312,53 @@ class Desk(QWidget):
         if review is None:
             return
         self.work_line.set_work(review.session, review.tags_as_seen(), review.passages, review.sheet)
-        self.numbers.show_numbers(review.numbers())
+        try:
+            self.numbers.show_numbers(review.numbers(), self._doubts)
+        except Trouble as trouble:
+            self.numbers.show_words(str(trouble))
         self.highlights.show_passages(review.passages)
         self.card.show_tag(review.selected, review)
+        self._show_untagged(review)
         self._show_states()
+        self.first_tag.look(review, playing=self.showing.is_playing)
 
     def _show_selection(self) -> None:
         if self.review is not None:
             self.card.show_tag(self.review.selected, self.review)
             selected = self.review.selected
             self.work_line.choose_tag(selected.id if selected else None)
+            self.work_line.choose_besides(tag.id for tag in self.review.selection)
+        self._show_now()
+
+    def _show_now(self) -> None:
+        self.now.show_for(self.review, waiting=self.correcting.is_waiting)
+
+    def _show_untagged(self, review: Review) -> None:
+        stretches = review.untagged()
+        if not len(stretches):
+            self._untagged.setText(self.tr("every stretch has a gait"))
+            return
+        words = self.tr("untagged {time} in {count}")
+        time = clock_text(stretches.length_ns, decimals=0)
+        self._untagged.setText(words.format(time=time, count=len(stretches)))
+        key = next(command.key for command in COMMANDS if command.name == "next_untagged")
+        self._untagged.setToolTip(self.tr("The next one: {key}").format(key=SHOWN_KEYS.get(key, key)))
+
+    def _show_steps(self) -> None:
+        if self.review is not None:
+            self.done.show_steps(self.review.undo_list.done, self.review.undo_list.undone)
+            self.first_tag.look(self.review, playing=self.showing.is_playing)
+
+    def _go_to_step(self, steps: int) -> None:
+        review = self.review
+        if review is not None:
+            self._try(lambda: review.go_to_step(steps))
 
     def _show_place(self) -> None:
         shown = self.showing.shown
         self._place.setText(clock_text(shown.moment.ns, decimals=2))
-        self._speed.setText(f"{self.showing.speed:g} x")
+        lag = f", key lag of {seconds(self._lag_ns):.2f} s taken out" if self._lag_ns else ""
+        self._speed.setText(f"{self.showing.speed:g} x{lag}")
         self._frame.setText(
             f"clip {shown.clip.id}, frame {shown.number}" if shown.clip is not None else "no clip"
         )
@@ -228,7 +380,9 @@ class Desk(QWidget):
         self.key_strip.set_on(tag.what for tag in on)
         named = (GAIT, REIN, SIGHT)
         shown = [title_of(review.sheet, tag) for tag in on if group_of(review.sheet, tag) in named]
-        words = ", ".join(shown) if shown else "untagged"
+        words = ", ".join(shown) if shown else self.tr("untagged")
+        if shown and not any(group_of(review.sheet, tag) in (GAIT, SIGHT) for tag in on):
+            words += self.tr(", no gait")
         if review.passage_start is not None:
             words += f"   passage from {clock_text(review.passage_start.ns)}"
         self._states.setText(words)
@@ -236,6 +390,8 @@ class Desk(QWidget):
     def _on_playing_changed(self) -> None:
         playing = self.showing.is_playing
         self._play.setText("Pause" if playing else "Play")
+        if self.review is not None:
+            self.first_tag.look(self.review, playing=playing)
         if not playing:
             self._note_watched()
 
@@ -251,10 +407,10 @@ class Desk(QWidget):
         review = self.review
         if review is None:
             return
-        if event.key() == Qt.Key.Key_Escape and self.work_line.give_up_drag():
+        if event.key() == Qt.Key.Key_Escape and self._give_up(review):
             return
         behaviour = review.sheet.by_key.get(name)
-        command = self._commands.get(name)
+        command = self.commands.get(name)
         if behaviour is not None:
             if not event.isAutoRepeat():
                 self.press(behaviour.name)
@@ -262,6 +418,20 @@ class Desk(QWidget):
             command()
         else:
             super().keyPressEvent(event)
+
+    def _give_up(self, review: Review) -> bool:
+        """Leaves what is half done: a drag, a wait for a key, several tags, a loop, the full screen."""
+        if self.work_line.give_up_drag() or self.correcting.give_up_waiting():
+            return True
+        if len(review.selection) > 1:
+            review.choose(review.selected.id if review.selected is not None else None)
+            return True
+        if self.watching.let_go():
+            return True
+        if self.is_full_screen:
+            self._fill_screen(False)
+            return True
+        return self.first_tag.give_up()
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
         self.key_strip.set_layer(event.modifiers() & ~_modifier_of(event.key(), pressed=False))
@@ -274,6 +444,8 @@ class Desk(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
             done = event.key() in (Qt.Key.Key_Escape, Qt.Key.Key_Return, Qt.Key.Key_Enter)
+            # There, Return goes back to a step.
+            done = done and (watched is not self.done.list or event.key() == Qt.Key.Key_Escape)
             editing = isinstance(watched, QAbstractItemView) and watched.state() != watched.State.NoState
             if done and not editing and isinstance(watched, QLineEdit | QComboBox | QAbstractItemView):
                 self.setFocus()
@@ -283,18 +455,37 @@ class Desk(QWidget):
     def press(self, what: str) -> None:
         """The key of a behaviour, at the frame that is shown."""
         review = self.review
+        if review is None:
+            return
+        self.card.keep_note()
+        if self.correcting.is_waiting:
+            self.correcting.become(what)
+            return
+        shown = self.showing.shown
+        at = self._moment_of_press(review, shown)
+        self._try(lambda: review.press(what, at, shown.moment.ns - at.ns))
+
+    def _repeat(self) -> None:
+        review = self.review
         if review is not None:
             self.card.keep_note()
-            self._try(lambda: review.press(what, self.showing.shown.moment))
+            shown = self.showing.shown
+            at = self._moment_of_press(review, shown)
+            self._try(lambda: review.repeat(at, shown.moment.ns - at.ns))
+
+    def _moment_of_press(self, review: Review, shown: Shown) -> Moment:
+        showing = self.showing
+        if not (self._lag_ns and showing.is_playing):
+            return shown.moment
+        return seen_when_pressed(
+            review.footage, shown, self._lag_ns, showing.speed, showing.played_from_ns
+        )
 
     def _back_from_field(self) -> None:
         self.setFocus()
 
     def _try(self, does: Callable[[], object]) -> None:
-        try:
-            does()
-        except Trouble as trouble:
-            self._say_trouble(str(trouble))
+        self.correcting.attempt(does)
 
     def _say_trouble(self, words: str) -> None:
         self.said.emit(words, True)
@@ -308,98 +499,18 @@ class Desk(QWidget):
         else:
             self.showing.play()
 
-    def _slower(self) -> None:
-        self.showing.change_speed(-1)
-
-    def _faster(self) -> None:
-        self.showing.change_speed(1)
-
-    def _usual_speed(self) -> None:
-        self.showing.set_speed(1.0)
-
-    def _frame_back(self) -> None:
-        self.showing.step(-1)
-
-    def _frame_on(self) -> None:
-        self.showing.step(1)
-
-    def _second_back(self) -> None:
-        self.showing.jump(-NS_PER_S)
-
-    def _second_on(self) -> None:
-        self.showing.jump(NS_PER_S)
-
-    def _far_back(self) -> None:
-        self.showing.jump(-10 * NS_PER_S)
-
-    def _far_on(self) -> None:
-        self.showing.jump(10 * NS_PER_S)
-
-    def _to_start(self) -> None:
-        self.showing.go_to(0)
-
-    def _to_end(self) -> None:
-        if self.review is not None:
-            self.showing.go_to(self.review.session.end_ns)
-
-    def _tag_before(self) -> None:
-        self._go_to_neighbour(forward=False)
-
-    def _tag_after(self) -> None:
-        self._go_to_neighbour(forward=True)
-
-    def _go_to_neighbour(self, forward: bool) -> None:
-        if self.review is None:
-            return
-        tag = self.review.neighbour(self.showing.shown.moment.ns, forward)
-        if tag is not None:
-            self._choose(tag.id)
-            self.showing.go_to(tag.start_ns)
-
-    def _severity_1(self) -> None:
-        self._give_severity(1)
-
-    def _severity_2(self) -> None:
-        self._give_severity(2)
-
-    def _severity_3(self) -> None:
-        self._give_severity(3)
-
-    def _severity_4(self) -> None:
-        self._give_severity(4)
-
-    def _no_severity(self) -> None:
-        self._give_severity(None)
-
-    def _give_severity(self, severity: int | None) -> None:
-        review = self.review
-        tag = review.selected if review is not None else None
-        if review is None or tag is None or group_of(review.sheet, tag) != REACTION:
-            self._say_trouble("Severity belongs to a reaction: tag one, or choose one, then press the digit.")
-        else:
-            self._alter({"severity": severity})
-
-    def _left_side(self) -> None:
-        self._alter({"side": "left"})
-
-    def _right_side(self) -> None:
-        self._alter({"side": "right"})
-
     def _alter(self, fields: dict[str, object]) -> None:
-        review = self.review
-        tag = review.selected if review is not None else None
-        if review is not None and tag is not None:
-            self._try(lambda: review.alter(tag, **fields))
-        else:
-            self._say_trouble("Tag something, or choose a tag, first.")
+        self.correcting.alter(fields)
+        if self.review is not None and "note" not in fields:
+            self.card.show_tag(self.review.selected, self.review)
 
     def _stimulus(self) -> None:
         if self.review is None or self.review.selected is None:
             self._say_trouble("Tag a reaction, or choose one, first.")
             return
         menu = QMenu(self)
-        for number, (word, title) in enumerate((("", "none"), *self.review.stimuli())):
-            action = menu.addAction(f"&{number:x}  {title}")
+        for i, (word, title) in enumerate((("", "none"), *self.review.stimuli())):
+            action = menu.addAction(f"&{_MENU_KEYS[i]}  {title}" if i < len(_MENU_KEYS) else title)
             action.triggered.connect(lambda _=False, word=word: self._alter({"stimulus": word}))
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(self.card.stimulus.mapToGlobal(self.card.stimulus.rect().bottomLeft()))
@@ -409,28 +520,11 @@ class Desk(QWidget):
             self.showing.pause()
             self.card.note.setFocus()
         else:
-            self._say_trouble("Tag something, or choose a tag, first.")
+            self._say_trouble(self.tr(CHOOSE_FIRST))
 
     def _delete(self) -> None:
-        review = self.review
-        tag = review.selected if review is not None else None
-        if review is not None and tag is not None:
-            self._try(lambda: review.delete([tag]))
-            self.setFocus()
-        else:
-            self._say_trouble("Choose the tag to delete first.")
-
-    def _start_here(self) -> None:
-        self._move_edge("start")
-
-    def _end_here(self) -> None:
-        self._move_edge("end")
-
-    def _move_edge(self, edge: Edge) -> None:
-        review = self.review
-        tag = review.selected if review is not None else None
-        if review is not None and tag is not None:
-            self._try(lambda: review.move_edge(tag, edge, self.showing.shown.moment))
+        self.correcting.delete()
+        self.setFocus()
 
     def _passage_from(self) -> None:
         if self.review is not None:
@@ -441,43 +535,72 @@ class Desk(QWidget):
         if review is not None:
             self._try(lambda: review.end_passage(review.end_of(self.showing.shown)))
 
-    def _undo(self) -> None:
+    def _show_numbers(self) -> None:
+        self._show_tab(self.numbers, self)
+
+    def _show_highlights(self) -> None:
+        self._show_tab(self.highlights, self.highlights.list)
+
+    def _show_done(self) -> None:
+        self._show_tab(self.done, self.done.list)
+
+    def _show_tab(self, tab: QWidget, focus: QWidget) -> None:
+        if self.tabs.isVisible():
+            self.tabs.setCurrentWidget(tab)
+            focus.setFocus()
+
+    def leave_full_screen(self) -> None:
+        """Everything of the desk is in sight again."""
+        self._fill_screen(False)
+
+    def _full_screen(self) -> None:
+        self._fill_screen(not self.is_full_screen)
+
+    def _fill_screen(self, full: bool) -> None:
+        if full == self.is_full_screen:
+            return
+        if full:
+            parts = (self._side_box, self._under_picture, self.first_tag, self.now, self.key_strip)
+            self._put_away = [part for part in parts if part.isVisible()]
+        for part in self._put_away:
+            part.setVisible(not full)
+        if not full:
+            self._put_away = []
+        self.full_screen_asked.emit(full)
+        self.setFocus()
+
+    def _two_pictures(self) -> None:
         if self.review is not None:
-            self._try(self._take_back)
-
-    def _redo(self) -> None:
-        if self.review is not None:
-            self._try(self._do_again)
-
-    def _take_back(self) -> None:
-        words = self.review.undo_list.undo() if self.review is not None else None
-        self.said.emit("Nothing to undo." if words is None else f"Undone: {words}", False)
-
-    def _do_again(self) -> None:
-        words = self.review.undo_list.redo() if self.review is not None else None
-        self.said.emit("Nothing to do again." if words is None else f"Done again: {words}", False)
-
-    def _zoom_in(self) -> None:
-        self.work_line.zoom_in()
-
-    def _zoom_out(self) -> None:
-        self.work_line.zoom_out()
-
-    def _zoom_all(self) -> None:
-        self.work_line.show_all()
+            self.two_pictures_asked.emit(self.review.session.id)
 
     def _help(self) -> None:
         self.help_asked.emit()
+
+    def _second_look(self) -> None:
+        if self.review is not None:
+            self.second_look_asked.emit(self.review.session.id)
 
     def _to_barn(self) -> None:
         self.barn_asked.emit()
 
     # -- work line
 
+    def _on_tag_clicked(self, tag_id: int | None) -> None:
+        held = QGuiApplication.keyboardModifiers()
+        if tag_id is not None and self.review is not None and held & Qt.KeyboardModifier.ControlModifier:
+            self.card.keep_note()
+            self.review.choose_also(tag_id)
+        else:
+            self._choose(tag_id)
+
     def _choose(self, tag_id: int | None) -> None:
         if self.review is not None:
             self.card.keep_note()
             self.review.choose(tag_id)
+
+    def _chosen_passage(self) -> Span | None:
+        passage = self.highlights.current() if self.highlights.isVisible() else None
+        return Span(passage.start_ns, passage.end_ns) if passage is not None else None
 
     def _choose_passage(self, passage_id: int) -> None:
         self.highlights.choose(passage_id)
@@ -516,26 +639,55 @@ class Desk(QWidget):
             self.showing.go_to(passage.start_ns)
             self.setFocus()
 
-    def _play_passage(self, passage: Passage) -> None:
-        self.showing.go_to(passage.start_ns)
-        self._play_until = passage.end_ns
+    def play_stretch(self, start_ns: int, end_ns: int) -> None:
+        """Plays a stretch of the session's clock and stands."""
+        self.showing.go_to(start_ns)
+        self._play_until = end_ns
         self.showing.play()
         self.setFocus()
+
+    def _show_why(self, key: str, label: str) -> None:
+        review = self.review
+        if review is not None:
+            try:
+                self.numbers.show_moments(key, label, review.moments(key))
+            except Trouble:
+                # The figure is gone with the tags that it was made of.
+                self.numbers.forget_why()
+
+    def _keep_ground(self, ground: dict[str, str]) -> None:
+        review = self.review
+        if review is not None:
+            self._try(lambda: review.keep_ground(ground))
+            self.numbers.set_details(review.session.details)
+            self.setFocus()
+
+    def _play_source(self, source: Source) -> None:
+        if self.review is not None and source.tag is not None:
+            self._choose(source.tag.id)
+        end_ns = source.start_ns if source.end_ns is None else source.end_ns
+        self.play_stretch(source.start_ns, end_ns + NS_PER_S)
+
+    def _play_passage(self, passage: Passage) -> None:
+        self.play_stretch(passage.start_ns, passage.end_ns)
 
     def _keep_passages(self, passages: list[Passage], words: str) -> None:
         review = self.review
         if review is not None:
             self._try(lambda: review.keep_passages(passages, words))
+            self.highlights.show_passages(review.passages)
 
     def _choose_by_rule(self) -> None:
-        review = self.review
-        if review is None:
-            return
-        chosen = choose_passages(review.session, review.tags, review.sheet)
+        if self.review is not None:
+            review = self.review
+            self._try(lambda: self._keep_chosen(review))
+
+    def _keep_chosen(self, review: Review) -> None:
+        chosen = choose_passages(review.session, review.tags_as_seen(), review.sheet)
         if not chosen:
             self.said.emit("The rule finds nothing to show yet: tag reactions or gaits first.", False)
         else:
-            self._try(lambda: review.keep_passages(chosen, f"{len(chosen)} passages chosen by rule"))
+            review.keep_passages(chosen, f"{len(chosen)} passages chosen by rule")
 
 
 def _modifier_of(key: int, *, pressed: bool) -> Qt.KeyboardModifier:

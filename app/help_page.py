@@ -1,13 +1,16 @@
-"""All keys on one page, made from the sheet and from the list of commands."""
+"""The keys of the page one is on, made from the same lists as the keys themselves; and where the log is."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from annotate.behaviours import Sheet
-from app.keys import COMMANDS
+from app.key_strip import KeyStrip
+from app.keys import COMMANDS, SECOND_LOOK, command_title
+from app.page_keys import EVERYWHERE, keys_of
+from app.places import log_file
 
 CAUTIONS = (
     "Young horses hurt people. Work with a helmet, a second person and a clear pen; never wrap the line.\n"
@@ -32,12 +35,25 @@ class HelpPage(QWidget):
         scroll.setWidget(self._inside)
         self._columns = QHBoxLayout(self._inside)
         self._columns.setAlignment(Qt.AlignmentFlag.AlignTop)
-        back = QPushButton("Back")
+        self.setAccessibleName(self.tr("Keys"))
+        back = QPushButton(self.tr("Back"))
         back.clicked.connect(self.closed)
-        head = QLabel("All keys")
-        head.setProperty("large", True)
+        self._head = QLabel()
+        self._head.setProperty("large", True)
+        log = QPushButton(self.tr("Where the log is"))
+        log.setToolTip(self.tr("For who is asked to help: it names no folders and no other horses"))
+        log.clicked.connect(self._show_log)
+        self._log = QLabel()
+        self._log.setProperty("quiet", True)
+        self._log.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        self._log.hide()
         top = QHBoxLayout()
-        top.addWidget(head, 1)
+        top.addWidget(self._head)
+        top.addStretch(1)
+        top.addWidget(self._log)
+        top.addWidget(log)
         top.addWidget(back)
         cautions = QLabel(CAUTIONS)
         cautions.setWordWrap(True)
@@ -48,19 +64,40 @@ class HelpPage(QWidget):
         column.addWidget(scroll, 1)
         column.addWidget(cautions)
 
-    def show_keys(self, sheet: Sheet) -> None:
-        """Lists the keys of a sheet and of the desk."""
-        while (item := self._columns.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.deleteLater()
+    def _show_log(self) -> None:
+        path = log_file()
+        words = "{path}" if path.exists() else self.tr("{path} (nothing went wrong yet)")
+        self._log.setText(words.format(path=path))
+        self._log.show()
+
+    def show_keys(self, sheet: Sheet, page: QWidget | None = None) -> None:
+        """Lists the keys of a page; of a sheet and of the desk where it is a desk, or no page is named."""
+        tags_here = page is None or any(isinstance(one, KeyStrip) for one in page.findChildren(QWidget))
+        name = page.accessibleName() if page is not None else ""
+        self._head.setText(self.tr("Keys: {page}").format(page=name) if name else self.tr("All keys"))
         sections: dict[str, list[tuple[str, str]]] = {}
-        for command in COMMANDS:
-            sections.setdefault(command.section, []).append((command.key, command.title))
+        if tags_here:
+            self._add_desk(sections, sheet)
+        elif page is not None and (own := keys_of(page)):
+            sections[self.tr("This page")] = own
+        for command in EVERYWHERE:
+            sections.setdefault(self.tr(command.section), []).append((command.key, self.tr(command.title)))
+        self._show(sections)
+
+    def _add_desk(self, sections: dict[str, list[tuple[str, str]]], sheet: Sheet) -> None:
+        for command in (*COMMANDS, *SECOND_LOOK):
+            section = QCoreApplication.translate("keys", command.section)
+            sections.setdefault(section, []).append((command.key, command_title(command)))
         for behaviour in sheet.behaviours:
             if behaviour.key:
                 title = sheet.group(behaviour.group).title
                 sections.setdefault(title, []).append((behaviour.key, behaviour.title))
+
+    def _show(self, sections: dict[str, list[tuple[str, str]]]) -> None:
+        while (item := self._columns.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()
         columns: list[list[tuple[str, list[tuple[str, str]]]]] = [[], [], [], [], []]
         for section in sections.items():
             shortest = min(columns, key=lambda column: sum(len(rows) + 2 for _, rows in column))

@@ -20,7 +20,6 @@ from annotate.clock import clock_text
 from annotate.passages import Passage
 
 _ID = Qt.ItemDataRole.UserRole
-_CAPTION = Qt.ItemDataRole.UserRole + 1
 
 
 class HighlightsPanel(QWidget):
@@ -31,6 +30,7 @@ class HighlightsPanel(QWidget):
     order_asked = Signal(list, str)
     rule_asked = Signal()
     writing_asked = Signal()
+    owner_asked = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -65,23 +65,25 @@ class HighlightsPanel(QWidget):
         self.write = self._button("Write list…", self.writing_asked.emit)
         row.addWidget(self.write)
         column.addLayout(row)
+        column.addWidget(self._button("For the owner…", self.owner_asked.emit))
 
     def show_passages(self, passages: Sequence[Passage]) -> None:
         """Shows the highlight list."""
         chosen = self.current()
         self._filling = True
-        self.list.clear()
         self._passages = {passage.id: passage for passage in passages}
-        for number, passage in enumerate(passages, 1):
-            times = f"{clock_text(passage.start_ns)} to {clock_text(passage.end_ns)}"
-            item = QListWidgetItem(passage.caption or f"Passage {number}")
-            item.setToolTip(times)
+        # Rows stay where they are: a caption's editor may still be open when its words come back here.
+        while self.list.count() > len(passages):
+            self.list.takeItem(len(passages))
+        while self.list.count() < len(passages):
+            self.list.addItem(_editable_item())
+        rows = {passage.id: row for row, passage in enumerate(passages)}
+        for row, passage in enumerate(passages):
+            item = self.list.item(row)
+            item.setText(passage.caption or f"Passage {row + 1}")
+            item.setToolTip(f"{clock_text(passage.start_ns)} to {clock_text(passage.end_ns)}")
             item.setData(_ID, passage.id)
-            item.setData(_CAPTION, passage.caption)
-            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsEditable)
-            self.list.addItem(item)
-            if chosen is not None and passage.id == chosen.id:
-                self.list.setCurrentItem(item)
+        self.list.setCurrentRow(rows.get(chosen.id, -1) if chosen is not None else -1)
         self._filling = False
 
     def current(self) -> Passage | None:
@@ -131,9 +133,15 @@ class HighlightsPanel(QWidget):
             self.order_asked.emit([p for p in self._ordered() if p.id != doomed.id], "passage removed")
 
     def _on_caption(self, item: QListWidgetItem) -> None:
-        if self._filling or item.text() == item.data(_CAPTION):
+        passage = self._passages.get(item.data(_ID))
+        caption = item.text().strip()
+        if self._filling or passage is None or caption == passage.caption:
             return
-        changed = [
-            replace(p, caption=item.text().strip()) if p.id == item.data(_ID) else p for p in self._ordered()
-        ]
+        changed = [replace(p, caption=caption) if p.id == passage.id else p for p in self._ordered()]
         self.order_asked.emit(changed, "caption changed")
+
+
+def _editable_item() -> QListWidgetItem:
+    item = QListWidgetItem()
+    item.setFlags(item.flags() | Qt.ItemFlag.ItemIsEditable)
+    return item

@@ -1,21 +1,21 @@
 """The key strip: what each key does now. Every cap can be clicked, too.
 
 It shows the behaviours whose keys answer to the modifier that is held: none, Shift or Alt. A state that is on
-is filled.
+is filled and says that its key ends it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from annotate.behaviours import Behaviour, Sheet
-from app import look
+from app.palette import worn
 
-_ROW = 26
+_ROW_SPARE = 10
 _GAP = 8
 _CAP_PAD = 6
 
@@ -24,18 +24,27 @@ class KeyStrip(QWidget):
     """`pressed(behaviour name)` when a cap is clicked."""
 
     pressed = Signal(str)
+    _sheet: Sheet | None = None
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName("Keys")
         self.setMouseTracking(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._sheet: Sheet | None = None
         self._layer = ""
         self._on: frozenset[str] = frozenset()
         self._caps: list[tuple[QRect, Behaviour]] = []
         self._heads: list[tuple[QPoint, str]] = []
-        self._height = 3 * _ROW
+        self._height = 3 * self._row
+
+    @property
+    def _row(self) -> int:
+        return QFontMetrics(self.font()).height() + _ROW_SPARE
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() == QEvent.Type.FontChange and self._sheet is not None:
+            self._lay_out()
+        super().changeEvent(event)
 
     @property
     def layer(self) -> str:
@@ -63,11 +72,27 @@ class KeyStrip(QWidget):
         on = frozenset(names)
         if on != self._on:
             self._on = on
+            self._describe()
             self.update()
 
     def cap_rect(self, name: str) -> QRect:
         """Where a behaviour's cap stands; empty if it is not shown in this layer."""
         return next((rect for rect, behaviour in self._caps if behaviour.name == name), QRect())
+
+    def words_of(self, name: str) -> str:
+        """What the key of a behaviour does now: its title, or that it ends the state."""
+        behaviour = next(behaviour for _, behaviour in self._caps if behaviour.name == name)
+        return self._titles(behaviour)[-1 if name in self._on else 0]
+
+    def _titles(self, behaviour: Behaviour) -> tuple[str, ...]:
+        if not behaviour.is_state:
+            return (behaviour.title,)
+        return behaviour.title, self.tr("end {what}").format(what=behaviour.title)
+
+    def _describe(self) -> None:
+        """The keys in words, for who cannot see them."""
+        keys = [f"{behaviour.key}: {self.words_of(behaviour.name)}" for _, behaviour in self._caps]
+        self.setAccessibleDescription("; ".join(keys))
 
     def sizeHint(self) -> QSize:
         return QSize(640, self._height)
@@ -90,16 +115,19 @@ class KeyStrip(QWidget):
                 group = behaviour.group
                 head = self._sheet.group(group).title
             head_width = metrics.horizontalAdvance(head) + _GAP if head else 0
-            width = _key_width(metrics, behaviour) + metrics.horizontalAdvance(behaviour.title) + 3 * _CAP_PAD
-            if x and x + head_width + width > self.width():
-                x, y = 0, y + _ROW
+            before = _GAP if head and x else 0
+            widest = max(metrics.horizontalAdvance(words) for words in self._titles(behaviour))
+            width = _key_width(metrics, behaviour) + widest + 3 * _CAP_PAD
+            if x and x + before + head_width + width > self.width():
+                x, y, before = 0, y + self._row, 0
+            x += before
             if head:
-                x += _GAP if x else 0
-                self._heads.append((QPoint(x, y + _ROW // 2 + metrics.ascent() // 2 - 2), head))
+                self._heads.append((QPoint(x, y + self._row // 2 + metrics.ascent() // 2 - 2), head))
                 x += head_width
-            self._caps.append((QRect(x, y + 2, width, _ROW - 4), behaviour))
+            self._caps.append((QRect(x, y + 2, width, self._row - 4), behaviour))
             x += width + 3
-        height = max(y + _ROW, 3 * _ROW)
+        self._describe()
+        height = max(y + self._row, 3 * self._row)
         if height != self._height:
             self._height = height
             self.setFixedHeight(height)
@@ -112,29 +140,31 @@ class KeyStrip(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         metrics = QFontMetrics(self.font())
-        painter.setPen(QColor(look.QUIET_TEXT))
+        painter.setPen(QColor(worn().quiet))
         for point, head in self._heads:
             painter.drawText(point, head)
         for rect, behaviour in self._caps:
             on = behaviour.name in self._on
-            painter.setPen(QPen(QColor(look.ACCENT if on else look.EDGE), 1))
-            painter.setBrush(QColor(look.ACCENT if on else look.PANEL))
+            painter.setPen(QPen(QColor(worn().passage if on else worn().axis), 1))
+            painter.setBrush(QColor(worn().passage if on else worn().field))
             painter.drawRoundedRect(rect, 4, 4)
             key_width = _key_width(metrics, behaviour)
             key_box = QRect(rect.left() + _CAP_PAD, rect.top(), key_width, rect.height())
             font = painter.font()
             font.setBold(True)
             painter.setFont(font)
-            painter.setPen(QColor(look.ACCENT_TEXT if on else look.ACCENT))
+            painter.setPen(QColor(worn().room if on else worn().passage))
             painter.drawText(key_box, Qt.AlignmentFlag.AlignVCenter, _key_words(behaviour))
             font.setBold(False)
             painter.setFont(font)
-            painter.setPen(QColor(look.ACCENT_TEXT if on else look.TEXT))
+            painter.setPen(QColor(worn().room if on else worn().text))
             title_box = rect.adjusted(key_width + 2 * _CAP_PAD, 0, 0, 0)
-            painter.drawText(title_box, Qt.AlignmentFlag.AlignVCenter, behaviour.title)
+            painter.drawText(title_box, Qt.AlignmentFlag.AlignVCenter, self.words_of(behaviour.name))
         painter.end()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
         for rect, behaviour in self._caps:
             if rect.contains(event.position().toPoint()):
                 self.pressed.emit(behaviour.name)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QKeyCombination, Qt
+from PySide6.QtCore import QCoreApplication, QKeyCombination, Qt
 from PySide6.QtGui import QKeySequence
 
 
@@ -34,6 +34,9 @@ COMMANDS = (
     Command("far_on", "PgDown", "10 seconds on", "Move"),
     Command("tag_before", "Up", "the tag before", "Move"),
     Command("tag_after", "Down", "the tag after", "Move"),
+    Command("next_untagged", ",", "next untagged stretch", "Move"),
+    Command("to_its_start", "Alt+Up", "where the tag in hand starts", "Move"),
+    Command("to_its_end", "Alt+Down", "where the tag in hand ends", "Move"),
     Command("to_start", "Home", "start of the session", "Move"),
     Command("to_end", "End", "end of the session", "Move"),
     Command("severity_1", "1", "severity 1", "Latest tag"),
@@ -48,16 +51,91 @@ COMMANDS = (
     Command("delete", "Delete", "delete", "Latest tag"),
     Command("start_here", "Ctrl+Left", "starts here", "Latest tag"),
     Command("end_here", "Ctrl+Right", "ends here", "Latest tag"),
+    Command("edge_back", "Alt+Left", "nearest edge a frame back", "Latest tag"),
+    Command("edge_on", "Alt+Right", "nearest edge a frame on", "Latest tag"),
+    Command("split", "Ctrl+D", "cut in two here", "Latest tag"),
+    Command("repeat", ".", "the same again", "Latest tag"),
+    Command("choose_before", "Shift+Up", "choose the tag before, too", "Several tags"),
+    Command("choose_after", "Shift+Down", "choose the tag after, too", "Several tags"),
+    Command("choose_all", "Ctrl+A", "choose all tags", "Several tags"),
+    Command("becomes", "Ctrl+R", "becomes another behaviour", "Several tags"),
+    Command("join", "Ctrl+J", "join into one", "Several tags"),
+    Command("tags_back", "Ctrl+Shift+Left", "a frame back", "Several tags"),
+    Command("tags_on", "Ctrl+Shift+Right", "a frame on", "Several tags"),
     Command("passage_from", "F2", "passage from here", "Highlights"),
     Command("passage_to", "F3", "passage to here", "Highlights"),
+    Command("closer", "Shift+PgUp", "closer", "Picture"),
+    Command("wider", "Shift+PgDown", "wider", "Picture"),
+    Command("whole_picture", "Shift+Home", "whole picture", "Picture"),
+    Command("look_left", "Alt+Shift+Left", "look further left", "Picture"),
+    Command("look_right", "Alt+Shift+Right", "look further right", "Picture"),
+    Command("look_up", "Alt+Shift+Up", "look further up", "Picture"),
+    Command("look_down", "Alt+Shift+Down", "look further down", "Picture"),
+    Command("follow_from", "Shift+X", "follow: the horse is in the middle", "Picture"),
+    Command("forget_point", "Shift+C", "follow: forget the nearest point", "Picture"),
+    Command("brighter", "Alt+PgUp", "brighter", "Picture"),
+    Command("darker", "Alt+PgDown", "darker", "Picture"),
+    Command("usual_brightness", "Alt+Home", "as it was filmed", "Picture"),
+    Command("loop", "F5", "tag or passage over and over", "Picture"),
+    Command("to_and_fro", "F6", "last 2 seconds to and fro", "Picture"),
+    Command("two_pictures", "F7", "two pictures", "Picture"),
+    Command("full_screen", "F11", "picture and work line alone", "Picture"),
+    Command("mute", "Shift+M", "mute", "Sound"),
+    Command("louder", "Ctrl+PgUp", "louder", "Sound"),
+    Command("quieter", "Ctrl+PgDown", "quieter", "Sound"),
+    Command("sound_strip", "F8", "sound strip", "Sound"),
     Command("undo", "Ctrl+Z", "undo", "Desk"),
     Command("redo", "Ctrl+Shift+Z", "redo", "Desk"),
     Command("zoom_in", "Ctrl+Up", "work line closer", "Desk"),
     Command("zoom_out", "Ctrl+Down", "work line wider", "Desk"),
     Command("zoom_all", "Ctrl+Home", "whole work line", "Desk"),
+    Command("show_numbers", "Ctrl+1", "numbers", "Desk"),
+    Command("show_highlights", "Ctrl+2", "highlight list", "Desk"),
+    Command("show_done", "Ctrl+3", "what was done", "Desk"),
+    Command("second_look", "Ctrl+L", "second look", "Desk"),
     Command("help", "F1", "all keys", "Desk"),
     Command("to_barn", "Ctrl+B", "back to the barn", "Desk"),
 )
+
+# In place of the desk's own, on the pages of the second look.
+SECOND_LOOK = (
+    Command("finish", "F4", "this passage is done", "Second look"),
+    Command("first_is_right", "1", "the first look is right", "Agreement"),
+    Command("second_is_right", "2", "the second look is right", "Agreement"),
+    Command("leave_open", "0", "leave it open", "Agreement"),
+)
+
+# On the page of two pictures.
+TWO_PICTURES = (
+    Command("play_or_pause", "Space", "play or pause both", "Two pictures"),
+    Command("slower", "-", "slower", "Two pictures"),
+    Command("faster", "+", "faster", "Two pictures"),
+    Command("usual_speed", "=", "usual speed", "Two pictures"),
+    Command("frame_back", "Left", "one frame back", "Two pictures"),
+    Command("frame_on", "Right", "one frame on", "Two pictures"),
+    Command("second_back", "Shift+Left", "1 second back", "Two pictures"),
+    Command("second_on", "Shift+Right", "1 second on", "Two pictures"),
+    Command("far_back", "PgUp", "10 seconds back", "Two pictures"),
+    Command("far_on", "PgDown", "10 seconds on", "Two pictures"),
+    Command("to_moment", "Home", "back to the moment", "Two pictures"),
+    Command("pair_before", "Up", "the moment before in the list", "Two pictures"),
+    Command("pair_after", "Down", "next moment", "Two pictures"),
+    Command("take_left", "1", "steer and hear the left", "Two pictures"),
+    Command("take_right", "2", "steer the right", "Two pictures"),
+    Command("move_together", "T", "together or each alone", "Two pictures"),
+    Command("lines_closer", "Ctrl+Up", "work lines closer", "Two pictures"),
+    Command("lines_wider", "Ctrl+Down", "work lines wider", "Two pictures"),
+    Command("whole_lines", "Ctrl+Home", "whole work lines", "Two pictures"),
+)
+
+SHOWN_KEYS = {",": "comma", ".": "full stop", "-": "minus", "+": "plus", "=": "equals"}
+"""How a key is written where its sign alone could be overlooked."""
+
+
+def command_title(command: Command) -> str:
+    """What a command does, in the language of the window."""
+    return QCoreApplication.translate("keys", command.title)
+
 
 _MODIFIERS = (
     (Qt.KeyboardModifier.ControlModifier, "Ctrl+"),
@@ -73,7 +151,7 @@ _NAMES = {
     Qt.Key.Key_PageUp: "PgUp",
     Qt.Key.Key_PageDown: "PgDown",
 }
-SHIFTED_SIGNS = frozenset("+!\"§$%&/()=?*'_:;><#@")
+SHIFTED_SIGNS = frozenset("+!\"§$%&/()=?*'_:;.,><#@")
 
 
 def key_name(key: int, modifiers: Qt.KeyboardModifier, text: str) -> str:

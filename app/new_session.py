@@ -65,6 +65,9 @@ class NewSessionForm(QFrame):
         self.add = QPushButton("Add session")
         self.add.setProperty("main", True)
         self.add.clicked.connect(self._on_add)
+        for line in (self.horse.lineEdit(), self.speed, self.length):
+            if line is not None:
+                line.returnPressed.connect(self._on_add)
         self.drop = QPushButton("Not now")
         self.drop.clicked.connect(self.dismissed)
         grid = QGridLayout(self)

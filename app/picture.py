@@ -6,7 +6,7 @@ from PySide6.QtCore import QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QImage, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look import PICTURE_GROUND, QUIET_TEXT
+from app.palette import EVENING, PICTURE_GROUND
 
 
 class Picture(QWidget):
@@ -26,6 +26,11 @@ class Picture(QWidget):
     def image(self) -> QImage | None:
         """What is shown now."""
         return self._image
+
+    @property
+    def words(self) -> str:
+        """The words in place of a picture; empty where there is one."""
+        return self._words
 
     def show_image(self, image: QImage) -> None:
         """Shows an image."""
@@ -55,7 +60,7 @@ class Picture(QWidget):
             painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
             painter.drawImage(self.image_rect(), self._image)
         elif self._words:
-            painter.setPen(QColor(QUIET_TEXT))
+            painter.setPen(QColor(EVENING.quiet))
             flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
             painter.drawText(self.rect().adjusted(40, 40, -40, -40), flags, self._words)
         painter.end()

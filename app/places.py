@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from platformdirs import user_data_path
+from platformdirs import user_cache_path, user_data_path
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE_MEDIA = ROOT / "sample_media"
@@ -18,3 +18,18 @@ def usual_barn() -> Path:
 def demonstration_folder() -> Path:
     """Where the demonstration barn and its highlight list are made."""
     return user_data_path("railside", appauthor=False) / "demonstration"
+
+
+def sound_folder() -> Path:
+    """Where the peaks of the clips' sound are kept; they can be read anew."""
+    return user_cache_path("railside", appauthor=False) / "sound"
+
+
+def log_file() -> Path:
+    """What went wrong, for who is asked to help."""
+    return user_data_path("railside", appauthor=False) / "railside.log"
+
+
+def preferences_file() -> Path:
+    """What one person prefers on this machine."""
+    return user_data_path("railside", appauthor=False) / "preferences.json"

@@ -2,6 +2,7 @@
 
 The player's own position is not to be trusted for tags; `QVideoFrame.startTime()` is the frame's exact time
 in microseconds since the container's start. A paused player is not used for stepping: see `picture_fetcher`.
+A seek is lost on a clip that still loads, so playing waits for that.
 """
 
 from __future__ import annotations
@@ -15,7 +16,12 @@ from PySide6.QtMultimedia import QAudioOutput, QMediaPlayer, QVideoFrame, QVideo
 from annotate.kept_clips import KeptClip
 from annotate.media.player_clock import seek_ms, us_to_frame
 
+SOUND_SPEEDS = (0.5, 2.0)
+"""Between these the sound plays, its pitch kept; slower or faster it would be noise."""
+
 SPEEDS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
+
+_PITCH = QMediaPlayer.PitchCompensationAvailability
 
 
 class Player(QObject):
@@ -31,10 +37,13 @@ class Player(QObject):
         self._sink = QVideoSink(self)
         self._player = QMediaPlayer(self)
         self._player.setAudioOutput(self._sound)
+        if self._player.pitchCompensationAvailability() is _PITCH.Available:
+            self._player.setPitchCompensation(True)
         self._player.setVideoSink(self._sink)
         self._clip: KeptClip | None = None
         self._from = 0
         self._playing = False
+        self._waits_for_clip = False
         self._sink.videoFrameChanged.connect(self._on_frame)
         self._player.mediaStatusChanged.connect(self._on_status)
         self._player.errorOccurred.connect(self._on_error)
@@ -51,18 +60,31 @@ class Player(QObject):
             self._player.setSource(QUrl.fromLocalFile(str(Path(clip.path))))
         self._from = number
         self._playing = True
-        self._player.setPlaybackRate(speed)
-        self._player.setPosition(seek_ms(clip.facts, number))
-        self._player.play()
+        self.set_speed(speed)
+        self._waits_for_clip = self._player.mediaStatus() == QMediaPlayer.MediaStatus.LoadingMedia
+        if not self._waits_for_clip:
+            self._play_from(clip, number)
 
     def pause(self) -> None:
         """Stops the pictures; the last one that was told stays the shown one."""
-        self._playing = False
+        self._playing = self._waits_for_clip = False
         self._player.pause()
 
     def set_speed(self, speed: float) -> None:
         """Plays on at another speed."""
         self._player.setPlaybackRate(speed)
+        slowest, fastest = SOUND_SPEEDS
+        self._sound.setMuted(not slowest <= speed <= fastest)
+
+    @property
+    def keeps_pitch(self) -> bool:
+        """Whether the sound is as high as it was, whatever the speed."""
+        return self._player.pitchCompensation()
+
+    @property
+    def has_sound_now(self) -> bool:
+        """Whether the speed is one at which the sound plays."""
+        return not self._sound.isMuted()
 
     def set_volume(self, volume: float) -> None:
         """0 to 1."""
@@ -70,10 +92,14 @@ class Player(QObject):
 
     def close(self) -> None:
         """Lets go of the clip."""
-        self._playing = False
+        self._playing = self._waits_for_clip = False
         self._player.stop()
         self._player.setSource(QUrl())
         self._clip = None
+
+    def _play_from(self, clip: KeptClip, number: int) -> None:
+        self._player.setPosition(seek_ms(clip.facts, number))
+        self._player.play()
 
     def _on_frame(self, frame: QVideoFrame) -> None:
         if not self._playing or self._clip is None or not frame.isValid():
@@ -84,6 +110,10 @@ class Player(QObject):
         self.frame_shown.emit(self._clip.id, number, frame.toImage())
 
     def _on_status(self, status: QMediaPlayer.MediaStatus) -> None:
+        loaded = status == QMediaPlayer.MediaStatus.LoadedMedia
+        if loaded and self._waits_for_clip and self._clip is not None:
+            self._waits_for_clip = False
+            self._play_from(self._clip, self._from)
         if status == QMediaPlayer.MediaStatus.EndOfMedia and self._playing and self._clip is not None:
             self._playing = False
             self.reached_end.emit(self._clip.id)

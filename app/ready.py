@@ -65,7 +65,12 @@ QT_NEEDS = (
     SystemPart("libxcb-xkb.so.1", "libxcb-xkb1"),
     SystemPart("fonts", "fonts-dejavu-core"),
 )
-SCREEN_FOR_TESTS = (SystemPart("Xvfb", "xvfb"), SystemPart("openbox", "openbox"))
+SCREEN_FOR_TESTS = (
+    SystemPart("Xvfb", "xvfb"),
+    SystemPart("openbox", "openbox"),
+    SystemPart("chromium", "chromium"),
+    SystemPart("pdftoppm", "poppler-utils"),
+)
 
 
 def get_ready(module: str, extra: str = "", system: Sequence[SystemPart] = ()) -> None:

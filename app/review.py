@@ -6,25 +6,31 @@ change becomes a step of the undo list, and the step is written to the barn befo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
 
 from annotate import tagging
+from annotate.agreement.lag_on_tags import with_lag_note
 from annotate.behaviours import Sheet, stimulus_words
-from annotate.clock import NS_PER_S, clock_text
+from annotate.clock import NS_PER_S, Spans, clock_text
 from annotate.deliver.highlights import Material
 from annotate.errors import Trouble
 from annotate.footage import Footage, Shown
 from annotate.kept_clips import KeptClip
 from annotate.numbers.session_numbers import SessionNumbers, session_numbers
+from annotate.numbers.sources import Source
+from annotate.numbers.tracing import trace
 from annotate.passages import Passage
+from annotate.repeating import press_again
 from annotate.rivals import title_of
 from annotate.sessions import Session
 from annotate.tagging import Change, Edge, Moment
 from annotate.tags import Tag
+from annotate.untagged import untagged
 from app.delivering import clip_files
+from app.figures import limits_of, measured
 from app.undo_list import Step, UndoList
 from store.barn import Barn
 
@@ -37,18 +43,25 @@ class Review(QObject):
 
     changed = Signal()
     selection_changed = Signal()
+    steps_changed = Signal()
 
-    def __init__(self, barn: Barn, session_id: int, parent: QObject | None = None) -> None:
+    def __init__(
+        self, barn: Barn, session_id: int, parent: QObject | None = None, *, look: int = 1
+    ) -> None:
         super().__init__(parent)
-        self._barn = barn
+        self._barn, self._look = barn, look
         self.session: Session = barn.session(session_id)
+        self._measured = measured(barn, self.session)
+        self._limits = limits_of(barn)
         self.sheet: Sheet = barn.sheet()
         self.clips: dict[int, KeptClip] = {clip.id: clip for clip in barn.clips(session_id)}
         self.footage = Footage(self.session, {clip.id: clip.table for clip in self.clips.values()})
-        self.tags: tuple[Tag, ...] = barn.tags(session_id)
+        self.tags: tuple[Tag, ...] = barn.tags(session_id, look)
         self.passages: tuple[Passage, ...] = barn.passages(session_id)
         self.undo_list = UndoList()
         self._selected: int | None = None
+        self._chosen: set[int] = set()
+        self._model: Tag | None = None
         self._passage_start: Moment | None = None
         self._seen: dict[int, Moment] = {}
 
@@ -83,13 +96,38 @@ class Review(QObject):
         return next((tag for tag in self.tags if tag.id == self._selected), None)
 
     @property
+    def selection(self) -> tuple[Tag, ...]:
+        """All tags that are chosen, in order; the tag in hand is one of them."""
+        return tuple(tag for tag in self.tags if tag.id in self._chosen or tag.id == self._selected)
+
+    def as_seen(self, tag: Tag) -> Tag:
+        """A tag, carried on to where it has been watched if it runs."""
+        return next((one for one in self.tags_as_seen() if one.id == tag.id), tag)
+
+    def untagged(self) -> Spans:
+        """The stretches that have no gait yet."""
+        return untagged(self.session, self.tags_as_seen(), self.sheet)
+
+    @property
     def passage_start(self) -> Moment | None:
         """Where a passage was begun that has no end yet."""
         return self._passage_start
 
     def numbers(self) -> SessionNumbers:
         """The session's numbers as it is tagged now."""
-        return session_numbers(self.session, self.tags_as_seen(), self.sheet)
+        return session_numbers(self._measured, self.tags_as_seen(), self.sheet, self._limits)
+
+    def moments(self, key: str) -> tuple[Source, ...]:
+        """What a figure of the numbers was made of."""
+        return trace(self._measured, self.tags_as_seen(), self.sheet, self.numbers(), key)
+
+    def keep_ground(self, ground: Mapping[str, str]) -> None:
+        """Keeps where the session was worked; the numbers go by it."""
+        details = {**self._barn.session(self.session.id).details, **ground}
+        self._barn.change_session(self.session.id, details=details)
+        self.session = replace(self.session, details=details)
+        self._measured = measured(self._barn, self.session)
+        self.changed.emit()
 
     def material(self) -> Material:
         """What a deliverable is made from."""
@@ -118,19 +156,51 @@ class Review(QObject):
 
     def choose(self, tag_id: int | None) -> None:
         """Selects a tag, or none."""
-        if tag_id != self._selected:
+        if tag_id != self._selected or self._chosen:
             self._selected = tag_id
+            self._chosen.clear()
             self.selection_changed.emit()
 
-    def press(self, what: str, at: Moment) -> None:
-        """The key of a behaviour at a moment. Raises `Trouble` if it cannot be kept."""
+    def choose_all(self) -> None:
+        """Chooses every tag; the last comes into hand where none is."""
+        if self.tags:
+            self._chosen.update(tag.id for tag in self.tags)
+            self.choose_also(self.tags[-1].id if self.selected is None else self.selected.id)
+
+    def choose_also(self, tag_id: int) -> None:
+        """Chooses a tag besides those that are; it comes into hand."""
+        if self._selected is not None:
+            self._chosen.add(self._selected)
+        self._selected = tag_id
+        self._chosen.add(tag_id)
+        self.selection_changed.emit()
+
+    def press(self, what: str, at: Moment, lag_ns: int = 0) -> None:
+        """The key of a behaviour, pressed `lag_ns` after a moment; raises `Trouble` if it cannot be kept."""
         self._write_watched()
         known = {tag.id for tag in self.tags}
-        self._do(tagging.press(self.sheet, self.tags, what, at))
+        pressed = tagging.press(self.sheet, self.tags, what, at)
+        self._press(with_lag_note(pressed, what, at.ns, lag_ns), known, what, at)
+
+    def repeat(self, at: Moment, lag_ns: int = 0) -> None:
+        """The same tag as the latest that was pressed; raises `Trouble` where none was."""
+        model = next((t for t in self.tags if self._model and t.id == self._model.id), self._model)
+        if model is None:
+            raise Trouble("Nothing to do again: tag something first.")
+        self._write_watched()
+        known = {tag.id for tag in self.tags}
+        again = press_again(self.sheet, self.tags, model, at)
+        self._press(with_lag_note(again, model.what, at.ns, lag_ns), known, model.what, at)
+
+    def _press(self, change: Change, known: set[int], what: str, at: Moment) -> None:
+        """Does a press, and takes what it made into hand."""
+        self._do(change)
         fresh = [tag for tag in self.tags if tag.what == what and tag.id not in known]
         begun = [tag for tag in self.tags if tag.what == what and tag.start_ns == at.ns]
-        newest = fresh or begun
+        ended = [tag for tag in self.tags if tag.what == what and tag.end_ns == at.ns]
+        newest = fresh or begun or ended
         self.choose(newest[-1].id if newest else None)
+        self._model = newest[-1] if newest else self._model
 
     def alter(self, tag: Tag, **fields: object) -> None:
         """Changes severity, stimulus, side or note of a tag."""
@@ -138,17 +208,64 @@ class Review(QObject):
         self._do(tagging.alter(tag, f"{title_of(self.sheet, tag)}: {words}"[:80], **fields))
 
     def move_edge(self, tag: Tag, edge: Edge, to: Moment) -> None:
-        """Moves an edge of a state, or an event."""
-        self._do(tagging.move_edge(self.sheet, self.tags, tag, edge, to))
+        """Moves an edge of a state, or an event. A state that runs may begin later than it was watched to."""
+        self._write_watched()
+        grown = tagging.watched_to(self.tags, Moment(to.after_ns), self.sheet).apply(self.tags)
+        tag = next(one for one in grown if one.id == tag.id)
+        self._do(tagging.move_edge(self.sheet, grown, tag, edge, to))
 
     def delete(self, tags: Sequence[Tag]) -> None:
         """Takes tags away."""
         if tags:
             self._do(tagging.delete(self.sheet, tags))
 
+    def correct(self, make: Callable[[tuple[Tag, ...]], Change]) -> None:
+        """Does, as one step, the change that `make` finds for the tags as they have been watched."""
+        self._write_watched()
+        change = make(self.tags)
+        self._do(change)
+        if change and self.selected is None:
+            self.choose(change.added[0].id if change.added else None)
+
+    def take_sheet(self) -> None:
+        """Goes on with the barn's sheet as it is now."""
+        self.sheet = self._barn.sheet()
+        self.changed.emit()
+
+    def settle(self, change: Change, words: str, decide: Callable[[bool], None]) -> None:
+        """Settles a difference with another look, as one step; `decide` notes whether it is settled."""
+        self._write_watched()
+
+        def do(settled: bool) -> None:
+            if change:
+                self._write(change if settled else change.undone)
+            decide(settled)
+            self.changed.emit()
+
+        self._step(words, lambda: do(True), lambda: do(False))
+
     def take_in(self, tags: Sequence[Tag]) -> None:
         """Replaces all tags, as one step."""
         self._do(Change(self.tags, tuple(tags), f"{len(tags)} tags taken in"))
+
+    def undo(self) -> str | None:
+        """Takes the latest step back; its words, or None."""
+        words = self.undo_list.undo()
+        self.steps_changed.emit()
+        return words
+
+    def redo(self) -> str | None:
+        """Does again what was taken back; its words, or None."""
+        words = self.undo_list.redo()
+        self.steps_changed.emit()
+        return words
+
+    def go_to_step(self, steps: int) -> None:
+        """Takes back, or does again, until so many steps are done."""
+        try:
+            self.undo_list.go_to(steps)
+        finally:
+            self.steps_changed.emit()
 
     def keep_watched(self) -> None:
         """Writes how far the running states have been watched; no step of its own."""
@@ -158,7 +275,7 @@ class Review(QObject):
     def _write_watched(self) -> bool:
         change = self._watched()
         if change:
-            self._barn.apply(self.session.id, change)
+            self._barn.apply(self.session.id, change, self._look)
             self.tags = change.apply(self.tags)
         self._seen.clear()
         return bool(change)
@@ -208,12 +325,13 @@ class Review(QObject):
 
     def _step(self, words: str, do: Callable[[], None], undo: Callable[[], None]) -> None:
         self.undo_list.do(Step(words, do, undo))
+        self.steps_changed.emit()
 
     def _write(self, change: Change) -> None:
         current = {tag.id: tag for tag in self.tags}
         fitted = Change(tuple(current.get(tag.id, tag) for tag in change.removed), change.added, change.words)
         seen = {tag.id: tag for tag in self.tags_as_seen()}
-        self._barn.apply(self.session.id, fitted)
+        self._barn.apply(self.session.id, fitted, self._look)
         self.tags = fitted.apply(self.tags)
         self._hand_on_watching([seen[tag.id] for tag in fitted.removed if tag.id in seen], fitted.added)
         self.changed.emit()

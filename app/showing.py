@@ -36,6 +36,7 @@ class Showing(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.speed = 1.0
+        self.played_from_ns = 0
         self.player = Player(self)
         self._fetcher = PictureFetcher(self)
         self._footage: Footage | None = None
@@ -65,6 +66,7 @@ class Showing(QObject):
         self._off_player = {}
         self._shown = None
         self._has_picture = False
+        self.words.emit("")
         self._go(footage.at(at_ns))
 
     def close(self) -> None:
@@ -91,12 +93,18 @@ class Showing(QObject):
         """Whether it plays."""
         return self.player.is_playing or self._watch.isActive()
 
+    @property
+    def is_at_end(self) -> bool:
+        """Whether it stands, or was sent to stand, on the session's last frame."""
+        at = self._wanted or self.shown
+        return self._footage is not None and self._footage.step(at, 1) == at
+
     def play(self) -> None:
-        """Plays on from the shown frame; from the start of the session if it stands at the very end."""
+        """Plays on from where it was sent to; from the start of the session if that is the very end."""
         footage = self._footage
         if footage is None or self.is_playing:
             return
-        start = self.shown
+        start = self._wanted or self.shown
         if footage.step(start, 1) == start:
             start = footage.at(0)
         self._play_from(start)
@@ -154,6 +162,7 @@ class Showing(QObject):
 
     def _play_from(self, start: Shown) -> None:
         self._wanted = start
+        self.played_from_ns = start.moment.ns
         if start.clip is not None and self._is_gone(start.clip.id):
             self.player.pause()
             self._watch.stop()
@@ -221,7 +230,7 @@ class Showing(QObject):
     def _is_off_player(self, clip_id: int) -> bool:
         if clip_id not in self._off_player:
             try:
-                self._off_player[clip_id] = not player_has_times(self._clips[clip_id].path)
+                self._off_player[clip_id] = not player_has_times(self._clips[clip_id].facts)
             except Trouble as trouble:
                 self.failed.emit(str(trouble))
                 self._off_player[clip_id] = True

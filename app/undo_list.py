@@ -25,6 +25,23 @@ class UndoList:
         self._done: list[Step] = []
         self._undone: list[Step] = []
 
+    @property
+    def done(self) -> tuple[str, ...]:
+        """The words of what was done, the latest last."""
+        return tuple(step.words for step in self._done)
+
+    @property
+    def undone(self) -> tuple[str, ...]:
+        """The words of what was taken back and can be done again, the first to come back first."""
+        return tuple(step.words for step in reversed(self._undone))
+
+    def go_to(self, steps: int) -> None:
+        """Takes back, or does again, until so many steps are done."""
+        while len(self._done) > steps:
+            self.undo()
+        while len(self._done) < steps and self._undone:
+            self.redo()
+
     def do(self, step: Step) -> None:
         """Does a step and remembers it; what was undone before can no longer be done again."""
         step.do()

@@ -12,7 +12,7 @@ from PySide6.QtCore import QEvent, QPoint, Qt, Signal
 from PySide6.QtGui import QHelpEvent, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
-from app.palette import EVENING, Palette
+from app.palette import Palette
 from app.work_line_pick import NOTHING, Hit
 from app.work_line_view import WorkLineView
 from app.work_line_words import passage_words, tag_words
@@ -53,7 +53,7 @@ class WorkLineWidget(WorkLineView):
     """The same for a passage."""
 
     def __init__(
-        self, parent: QWidget | None = None, *, small: bool = False, palette: Palette = EVENING
+        self, parent: QWidget | None = None, *, small: bool = False, palette: Palette | None = None
     ) -> None:
         super().__init__(parent, small=small, palette=palette)
         self._grip: _Grip | None = None

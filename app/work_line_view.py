@@ -5,21 +5,21 @@ What the mouse does is `app.work_line`'s. All times are nanoseconds on the sessi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from annotate.behaviours import Sheet
-from annotate.clock import NS_PER_S, clock_text
+from annotate.clock import NS_PER_S, Span, clock_text
 from annotate.passages import Passage
 from annotate.sessions import Session
 from annotate.tags import Tag
 from annotate.workline import WorkLine, work_line
-from app.palette import EVENING, Palette
+from app.palette import Palette, worn
 from app.time_scale import TimeScale
 from app.work_line_columns import LineColumns
 from app.work_line_layout import Layout
@@ -66,20 +66,24 @@ class _Brushes:
 
 
 class WorkLineView(QWidget):
-    """The picture. `small`: the field alone, as one of many."""
+    """The picture. `small`: the field alone, as one of many. `scale_changed`: another part is in view."""
+
+    scale_changed = Signal()
 
     def __init__(
-        self, parent: QWidget | None = None, *, small: bool = False, palette: Palette = EVENING
+        self, parent: QWidget | None = None, *, small: bool = False, palette: Palette | None = None
     ) -> None:
         super().__init__(parent)
-        self._small, self._palette = small, palette
+        self._small, self._own_palette = small, palette
         self._work: Work | None = None
         self._shown_ns = _EMPTY_NS
         self._fitted = True
+        self._stretch: Span | None = None
         self._frame_ns = _FRAME_NS
         self._place_ns: int | None = None
         self._watched_ns = 0
         self._chosen: int | None = None
+        self._besides: frozenset[int] = frozenset()
         self._chosen_passage: int | None = None
         self._dragged_ns: int | None = None
         self._brushes: _Brushes | None = None
@@ -91,6 +95,10 @@ class WorkLineView(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("Work line")
         self.setAccessibleDescription("No session is shown.")
+
+    @property
+    def _palette(self) -> Palette:
+        return self._own_palette or worn()
 
     def sizeHint(self) -> QSize:
         return QSize(320, 60) if self._small else QSize(1280, 172)
@@ -119,8 +127,10 @@ class WorkLineView(QWidget):
         self._watched_ns = 0
         self._shown_ns = max(1, session.end_ns)
         self._lay_out()
+        if not same:
+            self._stretch = None
         if not same or self._fitted:
-            self.show_all()
+            self._fit()
         self.setAccessibleDescription(_described(self._work))
 
     def set_place(self, ns: int) -> None:
@@ -142,6 +152,11 @@ class WorkLineView(QWidget):
         self._chosen = tag_id
         self.update()
 
+    def choose_besides(self, tag_ids: Iterable[int]) -> None:
+        """Outlines more tags beside the chosen one."""
+        self._besides = frozenset(tag_ids)
+        self.update()
+
     def choose_passage(self, passage_id: int | None) -> None:
         """Marks a passage, or none."""
         self._chosen_passage = passage_id
@@ -151,8 +166,25 @@ class WorkLineView(QWidget):
         """The whole session; or, for sessions side by side, the same length in each."""
         if length_ns is not None:
             self._shown_ns = max(1, length_ns)
-        self._fitted = True
-        self._see(self._widest())
+        self._stretch = None
+        self._fit()
+
+    def show_stretch(self, stretch: Span) -> None:
+        """A stretch of the session and nothing else, until `show_all`."""
+        self._stretch = stretch
+        self._fit()
+
+    @property
+    def view_ns(self) -> tuple[int, int] | None:
+        """What is in view; None where it is everything there is."""
+        return None if self._fitted else (self._scale.start_ns, self._scale.end_ns)
+
+    def show_span(self, start_ns: int, end_ns: int) -> None:
+        """A view that was left: as close as it was, as far as the session reaches."""
+        scale = TimeScale.fitting(start_ns, end_ns, self._scale.width_px)
+        widest = self._widest().ns_per_px
+        self._fitted = scale.ns_per_px >= widest
+        self._see(scale if not self._fitted else self._widest())
 
     def zoom_in(self) -> None:
         """Closer, around the place if it is in view, else around the middle."""
@@ -184,14 +216,25 @@ class WorkLineView(QWidget):
             return self._scale.x(self._place_ns)
         return self._scale.width_px // 2
 
+    def _fit(self) -> None:
+        self._fitted = True
+        self._see(self._widest())
+
+    @property
+    def _seeable(self) -> tuple[int, int]:
+        stretch = self._stretch
+        return (0, self._shown_ns) if stretch is None else (stretch.start_ns, stretch.end_ns)
+
     def _widest(self) -> TimeScale:
-        return TimeScale.fitting(0, self._shown_ns, self._layout.right - self._layout.left)
+        return TimeScale.fitting(*self._seeable, self._layout.right - self._layout.left)
 
     def _see(self, scale: TimeScale) -> None:
-        """Takes a view, kept within the session."""
-        last_left = self._shown_ns // scale.ns_per_px + 1 - scale.width_px
-        left = max(0, min(scale.left_px, last_left))
+        """Takes a view, kept within the session, or within the stretch that is shown of it."""
+        start_ns, end_ns = self._seeable
+        last_left = end_ns // scale.ns_per_px + 1 - scale.width_px
+        left = max(start_ns // scale.ns_per_px, min(scale.left_px, last_left))
         self._scale = TimeScale(scale.ns_per_px, left, scale.width_px)
+        self.scale_changed.emit()
         self.update()
 
     def _lay_out(self) -> None:
@@ -205,13 +248,14 @@ class WorkLineView(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay_out()
         if self._fitted:
-            self.show_all()
+            self._fit()
         else:
             self._see(self._scale)
 
     def changeEvent(self, event: QEvent) -> None:
-        if event.type() == QEvent.Type.FontChange:
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
             self._brushes = None
+            self.update()
         super().changeEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -253,12 +297,19 @@ class WorkLineView(QWidget):
         return self._brushes.over
 
     def _paint_chosen(self, work: Work, over: OverPainter, painter: QPainter) -> None:
-        if self._chosen is None:
-            return
-        tag, reach = work.picker.tag(self._chosen), work.picker.reach(self._chosen, self._layout)
-        if tag is None or reach is None:
-            return
+        for tag_id in self._besides | ({self._chosen} if self._chosen is not None else set()):
+            self._outline(tag_id, work, over, painter)
+
+    def _outline(self, tag_id: int, work: Work, over: OverPainter, painter: QPainter) -> None:
         width = self._scale.width_px
+        tag = work.picker.tag(tag_id)
+        if tag is None or tag.start_ns >= self._scale.end_ns:
+            return
+        if not tag.running and (tag.end_ns or tag.start_ns) < self._scale.start_ns:
+            return
+        reach = work.picker.reach(tag_id, self._layout)
+        if reach is None:
+            return
         start = min(max(self._scale.x(tag.start_ns), -9), width + 9)
         end_ns = max(tag.end_ns or 0, self._watched_ns if tag.running else 0)
         end = min(max(self._scale.x(end_ns), start + 1), width + 9) if tag.is_state else start + 5

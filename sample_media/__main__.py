@@ -48,9 +48,11 @@ def main(words: list[str] | None = None) -> int:
         scenario = SESSIONS[name]
         if chosen.rate is not None:
             scenario = with_rate(scenario, chosen.rate)
-        time.perf_counter()
+        begun = time.perf_counter()
         clips = render_session(scenario, view, chosen.to, Quality(crf=chosen.crf))
-        sum(len(c.frames) for c in clips)
+        frames = sum(len(c.frames) for c in clips)
+        pace = frames / (time.perf_counter() - begun)
+        sys.stdout.write(f"{name}: {frames} frames, {pace:.0f} a second\n")
     listed = sessions_text(list(SESSIONS.values()))
     (chosen.to / "sessions.toml").write_text(listed, encoding="utf-8")
     return 0

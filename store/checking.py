@@ -17,7 +17,9 @@ from store.barn import Barn
 from store.connecting import DamagedBarn, connect, in_words
 from store.copying import integrity
 from store.disks import network_share
+from store.programmes import programme_beside
 from store.versions import NEWEST, recognise
+from store.wanted import WantedSessions
 
 Severity = Literal["broken", "wrong", "note"]
 
@@ -52,7 +54,9 @@ def check(barn_path: Path) -> list[Finding]:
             findings.append(Finding("note", words))
         if barn.sheet_trouble:
             findings.append(Finding("wrong", barn.sheet_trouble))
-        for row in barn.sessions():
+        if programme_beside(barn_path).exists() and (fault := barn.programme().trouble):
+            findings.append(Finding("wrong", fault))
+        for row in barn.find_sessions(WantedSessions(where=None)):
             findings += _tags(barn, row.id)
             findings += [found for clip in barn.clips(row.id) for found in _clip(clip, row.id)]
     return findings

@@ -17,7 +17,7 @@ from annotate.media.frame_table import FrameTable
 from annotate.sessions import LONGEST_SESSION_NS, PlacedClip
 from store.rows import AnyRow, NewClip
 from store.sessions import placed, require_session, session_name
-from store.tables import clip
+from store.tables import clip, session
 
 
 def kept_clips(connection: Connection, session_id: int | None = None) -> list[KeptClip]:
@@ -62,15 +62,16 @@ def _add_clip(connection: Connection, session_id: int, new: NewClip) -> int:
     known = connection.execute(query).scalar()
     if known is not None:
         where = "this session" if known == session_id else f"session {known}"
-        raise BarnTrouble(
-            f"{facts.path.name} is already in this barn, in {where} ({session_name(connection, known)})."
-        )
-    try:
-        size = facts.path.stat().st_size
-    except OSError:
-        raise ClipTrouble(f"{facts.path.name} cannot be found any more at {facts.path.parent}.") from None
+        query = select(session.c.id).where(session.c.id == known, session.c.binned_at.is_not(None))
+        binned = connection.execute(query).first() is not None
+        lies = " It lies in the bin: bring it back, or empty the bin." if binned else ""
+        name = session_name(connection, known)
+        raise BarnTrouble(f"{facts.path.name} is already in this barn, in {where} ({name}).{lies}")
+    size = new.size if new.size is not None else _size(facts.path)
     table, sound = facts.table, facts.sound
-    here = PlacedClip(0, new.starts_ns, table.time_base, table.first_pts, table.end_pts, new.capture_speed)
+    here = PlacedClip(
+        *(0, new.starts_ns, table.time_base, table.first_pts, table.end_pts, new.capture_speed, new.view)
+    )
     values = {
         **_place(here),
         **_fraction("time_base", table.time_base),
@@ -100,6 +101,13 @@ def _add_clip(connection: Connection, session_id: int, new: NewClip) -> int:
     return int(connection.execute(insert(clip).values(**values).returning(clip.c.id)).one().id)
 
 
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:
+        raise ClipTrouble(f"{path.name} cannot be found any more at {path.parent}.") from None
+
+
 def _place(where: PlacedClip) -> dict[str, Any]:
     if where.starts_ns < 0:
         raise BarnTrouble("A clip cannot begin before its session does.")
@@ -110,6 +118,7 @@ def _place(where: PlacedClip) -> dict[str, Any]:
     return {
         "starts_ns": where.starts_ns,
         "ends_ns": where.span.end_ns,
+        "view": where.view,
         **_fraction("capture_speed", where.capture_speed),
     }
 

@@ -6,15 +6,16 @@ from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, update
 
 from annotate.behaviours import Sheet
 from annotate.errors import BarnTrouble, Trouble
 from annotate.kept_clips import Edges
 from annotate.passages import Passage
-from annotate.sessions import PlacedClip
+from annotate.sessions import LONGEST_SESSION_NS, PlacedClip
 from annotate.tagging import Change, check_tags
 from annotate.tags import Tag
+from store import tables
 from store.clips import clip_row, write_place
 from store.passages import read_passages, write_passages
 from store.sessions import placed, read_session
@@ -22,12 +23,17 @@ from store.tags import read_looks, read_tags, write_change
 
 
 def place_clip(
-    connection: Connection, sheet: Sheet, clip_id: int, starts_ns: int, capture_speed: Fraction
+    connection: Connection,
+    sheet: Sheet,
+    clip_id: int,
+    starts_ns: int,
+    capture_speed: Fraction,
+    view: int | None = None,
 ) -> None:
     """Moves a clip and what hangs on it. Raises `Trouble` where tags would make no sense afterwards."""
     row = clip_row(connection, clip_id)
     old = placed(row)
-    new = replace(old, starts_ns=starts_ns, capture_speed=capture_speed)
+    new = replace(old, starts_ns=starts_ns, capture_speed=capture_speed, view=view or old.view)
     before_ns = read_session(connection, row.session_id).end_ns
     write_place(connection, new)
     after_ns = read_session(connection, row.session_id).end_ns
@@ -41,6 +47,26 @@ def place_clip(
     passages = read_passages(connection, row.session_id)
     if passages:
         write_passages(connection, row.session_id, [_moved_passage(one, old, new) for one in passages])
+
+
+def delay_session(connection: Connection, session_id: int, by_ns: int) -> None:
+    """Lets the session's clock begin earlier by `by_ns`: all that is on it comes so much later.
+
+    Needed where another camera began before the first. Raises `BarnTrouble` beyond a day.
+    """
+    before = read_session(connection, session_id)
+    if by_ns < 0 or before.end_ns + by_ns > LONGEST_SESSION_NS:
+        raise BarnTrouble("The session would last more than a day. Nothing was changed.")
+    if before.length_ns:
+        later = update(tables.session).where(tables.session.c.id == session_id)
+        connection.execute(later.values(length_ns=tables.session.c.length_ns + by_ns))
+    for table, edges in (
+        (tables.clip, ("starts_ns", "ends_ns")),
+        (tables.tag, ("start_ns", "end_ns")),
+        (tables.passage, ("start_ns", "end_ns")),
+    ):
+        moved = {edge: table.c[edge] + by_ns for edge in edges}
+        connection.execute(update(table).where(table.c.session_id == session_id).values(**moved))
 
 
 def refuse_new_faults(

@@ -9,6 +9,7 @@ from typing import Any, TypeAlias
 
 from sqlalchemy import Row
 
+from annotate.horses import Horse, Where
 from annotate.media.clip import ClipFacts
 
 AnyRow: TypeAlias = "Row[*tuple[Any, ...]]"
@@ -16,12 +17,17 @@ AnyRow: TypeAlias = "Row[*tuple[Any, ...]]"
 
 @dataclass(frozen=True, slots=True)
 class NewClip:
-    """A clip that was looked at and is to be kept, with its place on the session's clock."""
+    """A clip that was looked at and is to be kept, with its place on the session's clock.
+
+    `size`: the file's length in bytes where the file itself is not here.
+    """
 
     facts: ClipFacts
     fingerprint: str
     starts_ns: int = 0
     capture_speed: Fraction = Fraction(1)
+    view: int = 1
+    size: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,3 +43,16 @@ class SessionRow:
     tags: int
     length_ns: int
     note: str
+    place: str = ""
+    handler: str = ""
+    next_step: str = ""
+    where: Where = "barn"
+
+
+@dataclass(frozen=True, slots=True)
+class HorseRow:
+    """A horse as the barn's page lists it, with its sessions in use counted and the day of the last."""
+
+    horse: Horse
+    sessions: int
+    last_day: date | None

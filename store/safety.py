@@ -12,6 +12,9 @@ from store.checking import Finding, check
 from store.connecting import connect, in_words, kind_of
 from store.copying import copy_barn, integrity, write_copy
 from store.files import followers, free_name, put_in_place, there, to_disk, unfinished
+from store.presence import refuse_other_machines
+from store.programmes import KEY as PROGRAMME_KEY
+from store.programmes import programme_beside, write_programme
 from store.sheets import KEY, sheet_beside, write_sheet
 from store.versions import recognise
 
@@ -38,6 +41,7 @@ def restore(file: Path, barn_path: Path) -> Path | None:
     recognise(file)
     if there(barn_path) and file.samefile(barn_path):
         raise BarnTrouble("The backup and the barn are the same file.")
+    refuse_other_machines(barn_path)
     try:
         barn_path.parent.mkdir(parents=True, exist_ok=True)
         with unfinished(barn_path) as part:
@@ -51,7 +55,7 @@ def restore(file: Path, barn_path: Path) -> Path | None:
                     leftover.unlink(missing_ok=True)
                 part.replace(barn_path)
                 to_disk(barn_path.parent)
-        _bring_back_sheet(barn_path)
+        _bring_back_files(barn_path)
     except OSError as error:
         raise BarnTrouble(f"{barn_path} cannot be written: {error.strerror}.") from error
     return kept
@@ -70,9 +74,9 @@ def _set_aside(barn_path: Path) -> Path:
             if old.exists():
                 shutil.copy2(old, new)
                 to_disk(new)
-    sheet = sheet_beside(barn_path)
-    if sheet.exists():
-        shutil.copy2(sheet, sheet_beside(kept))
+    for beside in (sheet_beside, programme_beside):
+        if beside(barn_path).exists():
+            shutil.copy2(beside(barn_path), beside(kept))
     return kept
 
 
@@ -92,9 +96,10 @@ def _sound_and_closed(barn_path: Path) -> bool:
             return False
 
 
-def _bring_back_sheet(barn_path: Path) -> None:
-    """The file beside the barn must be the restored barn's own sheet."""
+def _bring_back_files(barn_path: Path) -> None:
+    """The files beside the barn must be the restored barn's own sheet and programme."""
     with in_words(barn_path), closing(connect(barn_path)) as connection:
-        row = connection.execute("SELECT value FROM setting WHERE key = ?", (KEY,)).fetchone()
-    if row is not None:
-        write_sheet(barn_path, str(row[0]))
+        kept = dict(connection.execute("SELECT key, value FROM setting").fetchall())
+    for key, write in ((KEY, write_sheet), (PROGRAMME_KEY, write_programme)):
+        if key in kept:
+            write(barn_path, str(kept[key]))

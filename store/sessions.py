@@ -9,40 +9,46 @@ from datetime import date
 from fractions import Fraction
 from typing import Any, Final
 
-from sqlalchemy import Connection, Select, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Select, case, delete, func, insert, select, update
 
 from annotate.errors import BarnTrouble
-from annotate.sessions import LONGEST_SESSION_NS, PlacedClip, Session, parse_day
-from store.horses import horse_named
+from annotate.sessions import LONGEST_SESSION_NS, RECORD_WORDS, PlacedClip, Session, parse_day
+from store.horses import horse_named, new_uid
 from store.rows import AnyRow, SessionRow
 from store.tables import clip, horse, session, tag
+from store.wanted import WantedSessions, found_by, narrowed_sessions
 
-_WORDS: Final = ("title", "note", "handler", "place")
+_WORDS: Final = tuple(RECORD_WORDS)
 _NUMBER: Final = re.compile(r"[0-9]{1,18}")
 
 
-def session_rows(connection: Connection, horse_name: str | None) -> list[SessionRow]:
-    """The sessions of one horse or of all, by horse and day, in one query."""
+def session_rows(connection: Connection, wanted: WantedSessions) -> list[SessionRow]:
+    """The sessions that are wanted, in the order wanted, in one query."""
     clips = select(func.count()).where(clip.c.session_id == session.c.id).scalar_subquery()
     tags = select(func.count()).where(tag.c.session_id == session.c.id, tag.c.look == 1).scalar_subquery()
     ends_ns = select(func.max(clip.c.ends_ns)).where(clip.c.session_id == session.c.id).scalar_subquery()
-    query = (
-        select(
-            session.c.id,
-            horse.c.name,
-            session.c.day,
-            session.c.number,
-            session.c.title,
-            clips,
-            tags,
-            func.max(session.c.length_ns, func.coalesce(ends_ns, 0)),
-            session.c.note,
-        )
-        .join(horse)
-        .order_by(horse.c.same_name, session.c.day, session.c.number)
+    length_ns = func.max(session.c.length_ns, func.coalesce(ends_ns, 0)).label("length")
+    where = case(
+        (session.c.binned_at.is_not(None), "bin"),
+        (session.c.archived_at.is_not(None), "archive"),
+        else_="barn",
     )
-    if horse_name is not None:
-        query = query.where(horse.c.id == horse_named(connection, horse_name).id)
+    counted = tags.label("tags")
+    columns = (
+        *(session.c.id, horse.c.name, session.c.day, session.c.number, session.c.title, clips, counted),
+        *(length_ns, session.c.note, session.c.place, session.c.handler, session.c.next_step, where),
+    )
+    by: dict[str, tuple[ColumnElement[Any], ...]] = {
+        "horse": (horse.c.same_name,),
+        "day": (),
+        "length": (length_ns,),
+        "tags": (counted,),
+        "title": (session.c.title,),
+    }
+    order = (*by[wanted.order], session.c.day, session.c.number, horse.c.same_name, session.c.id)
+    query = narrowed_sessions(select(*columns).join(horse), wanted).order_by(
+        *(one.desc() if wanted.backwards else one for one in order)
+    )
     return [SessionRow(*row) for row in connection.execute(query)]
 
 
@@ -51,7 +57,7 @@ def read_session(connection: Connection, session_id: int) -> Session:
     row = connection.execute(_with_horse().where(session.c.id == session_id)).first()
     if row is None:
         raise unknown_session(session_id)
-    details = {word: text for word in _WORDS if (text := getattr(row, word))}
+    words = {word: text for word in _WORDS if (text := getattr(row, word))}
     return Session(
         id=row.id,
         horse=row.name,
@@ -59,7 +65,7 @@ def read_session(connection: Connection, session_id: int) -> Session:
         number=row.number,
         clips=placed_clips(connection, session_id),
         length_ns=row.length_ns,
-        details={**json.loads(row.details), **details},
+        details={**json.loads(row.details), **words},
     )
 
 
@@ -83,6 +89,7 @@ def placed_clips(connection: Connection, session_id: int) -> tuple[PlacedClip, .
         clip.c.end_pts,
         clip.c.capture_speed_num,
         clip.c.capture_speed_den,
+        clip.c.view,
     ).where(clip.c.session_id == session_id)
     return tuple(placed(row) for row in connection.execute(query.order_by(clip.c.starts_ns, clip.c.id)))
 
@@ -112,20 +119,21 @@ def add_session(
     horse_id: int,
     day: date,
     length_ns: int,
-    words: Mapping[str, str],
     details: Mapping[str, str],
+    uid: str | None = None,
 ) -> int:
     """Keeps a new session, the next one of that horse and day; its number in the barn."""
     _check_length(length_ns)
     row = connection.execute(
         insert(session)
         .values(
+            uid=uid or new_uid(),
             horse_id=horse_id,
             day=day,
             number=_next_number(connection, horse_id, day),
             length_ns=length_ns,
-            details=json.dumps(dict(details), ensure_ascii=False),
-            **words,
+            found_by=_found_by(day, details),
+            **_columns(details),
         )
         .returning(session.c.id)
     ).one()
@@ -139,16 +147,18 @@ def change_session(
     horse_name: str | None,
     day: date | None,
     length_ns: int | None,
-    words: Mapping[str, str | None],
-    details: Mapping[str, str] | None,
+    details: Mapping[str, str],
 ) -> None:
-    """Overwrites what is not None. Another horse or day gives the session the next number there."""
+    """Overwrites what is given. Another horse or day gives the session the next number there.
+
+    Of the `details` those that every record has are kept one by one; the others are kept as a whole.
+    """
     row = connection.execute(_with_horse().where(session.c.id == session_id)).first()
     if row is None:
         raise unknown_session(session_id)
-    values: dict[str, Any] = {word: text for word, text in words.items() if text is not None}
-    if details is not None:
-        values["details"] = json.dumps(dict(details), ensure_ascii=False)
+    values: dict[str, Any] = _columns(details)
+    if not any(word not in _WORDS for word in details):
+        values.pop("details")
     if length_ns is not None:
         _check_length(length_ns)
         values["length_ns"] = length_ns
@@ -157,6 +167,9 @@ def change_session(
     if (horse_id, day) != (row.horse_id, row.day):
         values.update(horse_id=horse_id, day=day, number=_next_number(connection, horse_id, day))
     if values:
+        kept = {word: values.get(word, getattr(row, word)) for word in _WORDS}
+        others = json.loads(values.get("details", row.details))
+        values["found_by"] = _found_by(day, {**others, **kept})
         connection.execute(update(session).where(session.c.id == session_id).values(**values))
 
 
@@ -187,7 +200,19 @@ def placed(row: AnyRow) -> PlacedClip:
         first_pts=row.first_pts,
         end_pts=row.end_pts,
         capture_speed=Fraction(row.capture_speed_num, row.capture_speed_den),
+        view=row.view,
     )
+
+
+def _columns(details: Mapping[str, str]) -> dict[str, Any]:
+    """The details as columns: those that every record has, and the others in one."""
+    others = {word: text for word, text in details.items() if word not in _WORDS}
+    words = {word: text for word, text in details.items() if word in _WORDS}
+    return {**words, "details": json.dumps(others, ensure_ascii=False)}
+
+
+def _found_by(day: date, details: Mapping[str, str]) -> str:
+    return found_by((day.isoformat(), *details.values()))
 
 
 def _next_number(connection: Connection, horse_id: int, day: date) -> int:

@@ -62,18 +62,49 @@ def _frame_of_session(edge: str) -> ForeignKeyConstraint:
     return ForeignKeyConstraint(["session_id", f"{edge}_clip"], ["clip.session_id", "clip.id"])
 
 
-horse: Final = Table(
-    "horse",
+def _uid() -> Column[str]:
+    """What a record is known by in every barn that it is handed to."""
+    return Column("uid", Text, nullable=False, unique=True)
+
+
+def _put_away() -> tuple[Column[str], ...]:
+    """The texts by which a record is found, and since when it lies in the archive or in the bin."""
+    return _words("found_by"), Column("archived_at", Text), Column("binned_at", Text)
+
+
+owner: Final = Table(
+    "owner",
     metadata,
     Column("id", Integer, primary_key=True),
     Column("name", Text, nullable=False),
     Column("same_name", Text, nullable=False, unique=True),
+    _words("contact"),
+    _words("note"),
+    _created(),
+    sqlite_autoincrement=True,
+)
+
+horse: Final = Table(
+    "horse",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _uid(),
+    Column("name", Text, nullable=False),
+    Column("same_name", Text, nullable=False, unique=True),
+    Column("owner_id", ForeignKey("owner.id")),
     _words("sex"),
     _words("colour"),
     Column("born", Date),
+    Column("year_only", Boolean, nullable=False, server_default=text("0")),
+    Column("height_tenth_mm", Integer),
+    Column("hip_height_tenth_mm", Integer),
+    Column("weight_kg", Integer),
     _words("note"),
-    _words("owner"),
+    *_put_away(),
     _created(),
+    CheckConstraint("height_tenth_mm > 0", name="height"),
+    CheckConstraint("hip_height_tenth_mm > 0", name="hip_height"),
+    CheckConstraint("weight_kg > 0", name="weight"),
     sqlite_autoincrement=True,
 )
 
@@ -81,6 +112,7 @@ session: Final = Table(
     "session",
     metadata,
     Column("id", Integer, primary_key=True),
+    _uid(),
     Column("horse_id", ForeignKey("horse.id"), nullable=False),
     Column("day", Date, nullable=False),
     Column("number", Integer, nullable=False),
@@ -89,7 +121,15 @@ session: Final = Table(
     _words("note"),
     _words("handler"),
     _words("place"),
+    _words("pen"),
+    _words("footing"),
+    _words("weather"),
+    _words("goal"),
+    _words("ended_on"),
+    _words("soundness"),
+    _words("next_step"),
     Column("details", Text, nullable=False, server_default="{}"),
+    *_put_away(),
     _created(),
     UniqueConstraint("horse_id", "day", "number"),
     CheckConstraint("length_ns >= 0", name="length"),
@@ -105,6 +145,7 @@ clip: Final = Table(
     Column("path", Text, nullable=False),
     Column("fingerprint", Text, nullable=False, unique=True),
     Column("size", BigInteger, nullable=False),
+    Column("view", Integer, nullable=False, server_default=text("1")),
     Column("starts_ns", BigInteger, nullable=False),
     Column("ends_ns", BigInteger, nullable=False),
     *_fraction("capture_speed"),
@@ -133,6 +174,7 @@ clip: Final = Table(
     CheckConstraint("starts_ns >= 0", name="starts"),
     CheckConstraint("ends_ns > starts_ns", name="span"),
     CheckConstraint("end_pts > first_pts", name="frames"),
+    CheckConstraint('"view" >= 1', name="view"),
     CheckConstraint("capture_speed_num > 0 AND capture_speed_den > 0", name="capture_speed"),
     sqlite_autoincrement=True,
 )
@@ -189,6 +231,16 @@ passage: Final = Table(
     CheckConstraint("(start_clip IS NULL) = (start_pts IS NULL)", name="start_frame"),
     CheckConstraint("(end_clip IS NULL) = (end_pts IS NULL)", name="end_frame"),
     UniqueConstraint("session_id", "position"),
+)
+
+motion: Final = Table(
+    "motion",
+    metadata,
+    Column("clip_id", ForeignKey("clip.id", ondelete="CASCADE"), primary_key=True),
+    Column("method", Integer, nullable=False),
+    *_fraction("capture_speed"),
+    _created(),
+    Column("seen", LargeBinary, nullable=False),
 )
 
 setting: Final = Table(

@@ -14,7 +14,6 @@ from sqlalchemy.dialects import sqlite
 from annotate.errors import BarnTrouble
 from annotate.tagging import Change
 from annotate.tags import FrameMark, Tag, in_order
-from store.rows import AnyRow
 from store.tables import tag
 
 
@@ -34,15 +33,17 @@ _AS_SEEN: Final = (
 _ADD: Final = _sql(insert(tag).values({n: bindparam(n) for n in ("id", "session_id", "look", *_FIELDS)}))
 _DROP: Final = _sql(delete(tag).where(*_AS_SEEN))
 _ALTER: Final = _sql(update(tag).where(*_AS_SEEN).values({name: bindparam(name) for name in _FIELDS}))
-_READ: Final = select(tag.c.id, *(tag.c[name] for name in _FIELDS)).where(
-    tag.c.session_id == bindparam("session_id"), tag.c.look == bindparam("look")
+_READ: Final = _sql(
+    select(*(tag.c[name] for name in _FIELDS), tag.c.id).where(
+        tag.c.session_id == bindparam("session_id"), tag.c.look == bindparam("look")
+    )
 )
 
 
 def read_tags(connection: Connection, session_id: int, look: int) -> tuple[Tag, ...]:
     """The tags of one look at a session, in order."""
-    rows = connection.execute(_READ, {"session_id": session_id, "look": look})
-    return tuple(sorted((_tag(row) for row in rows), key=in_order))
+    rows = connection.exec_driver_sql(_READ, {"session_id": session_id, "look": look}).all()
+    return tuple(sorted([_tag(*row) for row in rows], key=in_order))
 
 
 def read_looks(connection: Connection, session_id: int) -> tuple[int, ...]:
@@ -117,19 +118,25 @@ def _values(one: Tag) -> dict[str, Any]:
     }
 
 
-def _tag(row: AnyRow) -> Tag:
+def _tag(
+    what: str,
+    start_ns: int,
+    end_ns: int | None,
+    severity: int | None,
+    stimulus: str,
+    side: str,
+    note: str,
+    running: int,
+    start_clip: int | None,
+    start_pts: int | None,
+    end_clip: int | None,
+    end_pts: int | None,
+    tag_id: int,
+) -> Tag:
+    start = frame_mark(start_clip, start_pts) if start_clip is not None else None
+    end = frame_mark(end_clip, end_pts) if end_clip is not None else None
     return Tag(
-        what=row.what,
-        start_ns=row.start_ns,
-        end_ns=row.end_ns,
-        severity=row.severity,
-        stimulus=row.stimulus,
-        side=row.side,
-        note=row.note,
-        running=row.running,
-        start_frame=frame_mark(row.start_clip, row.start_pts),
-        end_frame=frame_mark(row.end_clip, row.end_pts),
-        id=row.id,
+        *(what, start_ns, end_ns, severity, stimulus, side, note), bool(running), start, end, tag_id
     )
 
 

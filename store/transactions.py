@@ -18,6 +18,7 @@ class Transactions:
 
     def __init__(self, path: Path, patience_ms: int) -> None:
         self._path = path
+        self._only_read = ""
         self._engine = engine_for(path, patience_ms=patience_ms)
         self._writer: Connection | None = None
         self._one_writes = threading.Lock()
@@ -35,6 +36,8 @@ class Transactions:
         """A change that is on the disk when the block has ended."""
         with self._one_writes:
             self._refuse_closed()
+            if self._only_read:
+                raise BarnTrouble(self._only_read)
             with in_words(self._path):
                 if self._writer is None:
                     self._writer = self._engine.connect().execution_options(writes=True)
@@ -47,6 +50,10 @@ class Transactions:
                         self._writer.invalidate()
                         self._writer.close()
                         self._writer = None
+
+    def only_read(self, why: str) -> None:
+        """Refuses to write from now on, and says why."""
+        self._only_read = why
 
     def close(self) -> None:
         """Waits for the writer and ends the use of the file; a second time does nothing."""

@@ -24,14 +24,10 @@ def pytest_configure(config: pytest.Config) -> None:
         _screen.start()
 
 
-def pytest_unconfigure(config: pytest.Config) -> None:
-    """Ends the screen."""
-    _screen.stop()
-
-
 @pytest.fixture(autouse=True)
 def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
     """No test touches the real home."""
     home = tmp_path_factory.mktemp("home")
     monkeypatch.setenv("XDG_DATA_HOME", str(home))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(home / "cache"))
     return home

@@ -1,4 +1,8 @@
-"""A screen of its own for each test process: Xvfb with a window manager, so that focus and keys are real."""
+"""A screen of its own for each test process: Xvfb with a window manager, so that focus and keys are real.
+
+Both end when this process does, and not before: Qt must let go of the screen first. A small shell waits for
+that on a pipe which the end of this process closes.
+"""
 
 from __future__ import annotations
 
@@ -12,37 +16,31 @@ class Screen:
     """An X server without a monitor. Where the system has none, Qt's offscreen platform has to do."""
 
     def __init__(self) -> None:
-        self._server: subprocess.Popen[str] | None = None
-        self._manager: subprocess.Popen[str] | None = None
+        self._life: list[int] = []
 
     def start(self) -> None:
         """Starts it and points Qt at it."""
         if not (sys.platform.startswith("linux") and shutil.which("Xvfb")):
             os.environ["QT_QPA_PLATFORM"] = "offscreen"
             return
-        command = ["Xvfb", "-displayfd", "1", "-screen", "0", "1920x1080x24", "-nolisten", "tcp"]
-        self._server = subprocess.Popen(
-            command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL, text=True
-        )
-        assert self._server.stdout is not None
-        number = self._server.stdout.readline().strip()
+        told, telling = os.pipe()
+        self._run(f"Xvfb -displayfd {telling} -screen 0 1920x1080x24 -nolisten tcp", telling)
+        os.close(telling)
+        with os.fdopen(told) as pipe:
+            number = pipe.readline().strip()
         os.environ.update(DISPLAY=f":{number}", QT_QPA_PLATFORM="xcb")
         os.environ.pop("WAYLAND_DISPLAY", None)
         if shutil.which("openbox"):
-            self._manager = subprocess.Popen(
-                ["openbox", "--sm-disable"],
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-                text=True,
-            )
+            self._run("openbox --sm-disable")
 
     def stop(self) -> None:
-        """Ends it."""
-        for process in (self._manager, self._server):
-            if process is not None:
-                process.terminate()
-                process.wait()
-                if process.stdout is not None:
-                    process.stdout.close()
-        self._manager = self._server = None
+        """Ends it now; nothing may use the screen any more."""
+        while self._life:
+            os.close(self._life.pop())
+
+    def _run(self, command: str, *handed_on: int) -> None:
+        waits, held = os.pipe()
+        self._life.append(held)
+        script = f"({command} & p=$!; read _ <&{waits}; kill $p) </dev/null >/dev/null 2>&1 &"
+        subprocess.run(["sh", "-c", script], pass_fds=(waits, *handed_on), check=True)
+        os.close(waits)

@@ -7,12 +7,14 @@ as slowly as it plays.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from annotate.behaviours import Sheet
 from annotate.clock import NS_PER_S, Span, Spans, round_half_up
+from annotate.deliver.page.choice import Choice, Rung, Work
 from annotate.deliver.wording import said_in
+from annotate.media.clip import ClipFacts
 from annotate.passages import Passage
 from annotate.sessions import PlacedClip, Session
 from annotate.tags import Tag
@@ -22,12 +24,14 @@ from annotate.tags import Tag
 class ClipFile:
     """A clip's file. Its folder, if `name` has one, is never handed on.
 
-    `container_start`: seconds on the stream's clock at which a player's clock reads zero.
+    `container_start`: seconds on the stream's clock at which a player's clock reads zero. `facts`: what the
+    file is, where that is known; only with them can frames be counted and a reel be cut.
     """
 
     placed: PlacedClip
     name: str
     container_start: Fraction = Fraction(0)
+    facts: ClipFacts | None = None
 
     @property
     def file_name(self) -> str:
@@ -44,13 +48,21 @@ class ClipFile:
 
 @dataclass(frozen=True)
 class Material:
-    """What a highlight list is made from. `files` has one entry for each clip of the session."""
+    """What a highlight list is made from. `files` has one entry for each clip of the session.
+
+    The rest is for the page: what the trainer chose to show, the earlier session it is compared with, all
+    sessions of the horse for the report over them, and where the horse stands in the programme.
+    """
 
     session: Session
     passages: tuple[Passage, ...]
     tags: tuple[Tag, ...]
     sheet: Sheet
     files: tuple[ClipFile, ...] = ()
+    choice: Choice = field(default_factory=Choice)
+    earlier: Work | None = None
+    series: tuple[Work, ...] = ()
+    ladder: tuple[Rung, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ def webvtt(title: str, cues: Iterable[Cue]) -> str:
     """The text of the file; `title` stands in its header, for whoever opens it."""
     heading = one_line(title).replace("-->", "--\N{RIGHTWARDS ARROW}")
     blocks = [f"WEBVTT {heading}".rstrip()]
-    timed = sorted((_milliseconds(cue.start_ns), _milliseconds(cue.end_ns), cue.text) for cue in cues)
+    timed = sorted((milliseconds(cue.start_ns), milliseconds(cue.end_ns), cue.text) for cue in cues)
     for number, (start, end, text) in enumerate(timed, 1):
         times = f"{time_text(start)} --> {time_text(max(end, start + 1))}"
         blocks.append(f"{number}\n{times}\n{_escaped(text)}")
@@ -43,8 +43,12 @@ def time_text(milliseconds: int) -> str:
 
 def one_line(text: str) -> str:
     """The text in one line, without what no file can hold."""
-    line = " ".join(part.strip() for part in text.splitlines() if part.strip())
-    held = line.replace("\0", "\N{REPLACEMENT CHARACTER}")
+    return holdable(" ".join(part.strip() for part in text.splitlines() if part.strip()))
+
+
+def holdable(text: str) -> str:
+    """The text without what no file can hold: zeros and halves of signs become replacement signs."""
+    held = text.replace("\0", "\N{REPLACEMENT CHARACTER}")
     return held.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
 
 
@@ -52,5 +56,6 @@ def _escaped(text: str) -> str:
     return one_line(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def _milliseconds(ns: int) -> int:
+def milliseconds(ns: int) -> int:
+    """The nearest millisecond, halves rounded up."""
     return (2 * ns + _NS_PER_MS) // (2 * _NS_PER_MS)

@@ -24,6 +24,9 @@ _VERSION: Final = 1
 # mark, version, time base (numerator, denominator), frames, keyframes, first pts, end pts
 _HEAD: Final = struct.Struct("<3sBqqqqqq")
 
+HEAD_BYTES: Final = _HEAD.size
+"""How many of a kept table's bytes stand before the compressed steps."""
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class FrameTable:

@@ -10,7 +10,6 @@ later keyframe, whatever is asked for. So compare the shown frame's own time wit
 from __future__ import annotations
 
 from itertools import islice
-from pathlib import Path
 from typing import Final
 
 import numpy as np
@@ -23,16 +22,18 @@ _US_PER_S: Final = 1_000_000
 _PACKETS_ASKED: Final = 40
 
 
-def player_has_times(path: Path) -> bool:
+def player_has_times(facts: ClipFacts) -> bool:
     """Whether the player can tell which frame it shows.
 
     AVI keeps no times for pictures that are stored out of order; there the player guesses, and only the
     decoder knows. Such pictures arrive in the order of their times although the codec reorders them.
     Raises `ClipTrouble` where the clip cannot be opened.
     """
-    with open_clip(path) as container:
-        stream = picture_stream(container, path)
-        if container.format.name != "avi" or not stream.codec_context.has_b_frames:
+    if facts.container != "avi":
+        return True
+    with open_clip(facts.path) as container:
+        stream = picture_stream(container, facts.path)
+        if not stream.codec_context.has_b_frames:
             return True
         packets = islice(container.demux(stream), _PACKETS_ASKED)
         times = [packet.pts for packet in packets if packet.size]

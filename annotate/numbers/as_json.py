@@ -6,12 +6,15 @@ path. The keys are a promise to whoever reads them with a program: add, never re
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from annotate.numbers.budget import GaitTime
 from annotate.numbers.first_and_last import FirstAndLast, Part
 from annotate.numbers.json_figures import in_seconds, of_curve, of_rate, of_ratio, plain, survival
+from annotate.numbers.json_of_ground import of_doubts, of_ground, of_leads, of_load, of_sides
 from annotate.numbers.json_of_work import of_exposures, of_laps, of_responses
+from annotate.numbers.rates import Rate
 from annotate.numbers.reactions import Reactions
 from annotate.numbers.reasons import reasons
 from annotate.numbers.recovery import Recoveries
@@ -38,6 +41,10 @@ def to_json(numbers: SessionNumbers) -> dict[str, Any]:
         "gait": {name: _gait(gait) for name, gait in numbers.gaits.items()},
         "transitions": {
             "count": numbers.transitions.count,
+            "up": numbers.transitions.up,
+            "down": numbers.transitions.down,
+            "left": numbers.transitions.left,
+            "right": numbers.transitions.right,
             "per_min": plain(numbers.transition_rate.per_min),
             "by_pair": {
                 f"{one}_to_{other}": count
@@ -61,8 +68,16 @@ def to_json(numbers: SessionNumbers) -> dict[str, Any]:
         "reactions": _reactions(numbers.reactions),
         "recovery": _recovery(numbers.recovery),
         "responses": of_responses(numbers.responses),
-        "exposures": {name: of_exposures(shown) for name, shown in numbers.exposures.items()},
+        "exposures": {
+            name: of_exposures(shown, numbers.load.limits.severity)
+            for name, shown in numbers.exposures.items()
+        },
         "laps": of_laps(numbers.laps),
+        "lead": of_leads(numbers.leads),
+        "ground": of_ground(numbers.ground),
+        "doubts": of_doubts(numbers.doubts),
+        "load": of_load(numbers.load),
+        "sides": of_sides(numbers.sides),
         "first_and_last": _first_and_last(numbers.first_and_last),
         "not_on_sheet": dict(numbers.not_on_sheet),
         "reasons": reasons(numbers),
@@ -99,10 +114,20 @@ def _reactions(reactions: Reactions) -> dict[str, Any]:
         "by_kind": dict(reactions.by_kind),
         "by_stimulus": dict(reactions.by_stimulus),
         "by_severity": dict(reactions.by_severity),
-        "by_gait": {name: of_rate(rate) for name, rate in reactions.by_gait.items()},
-        "by_tack": {name: of_rate(rate) for name, rate in reactions.by_tack.items()},
+        "by_gait": _rates(reactions.by_gait),
+        "by_tack": _rates(reactions.by_tack),
+        "rates": {
+            "by_kind": _rates(reactions.kinds),
+            "by_stimulus": _rates(reactions.while_shown),
+            "by_severity": _rates(reactions.severities),
+            "by_side": _rates(reactions.sides),
+        },
         "runs": reactions.runs,
     }
+
+
+def _rates(rates: Mapping[str, Rate]) -> dict[str, Any]:
+    return {name: of_rate(rate) for name, rate in rates.items()}
 
 
 def _recovery(recovery: Recoveries) -> dict[str, Any]:

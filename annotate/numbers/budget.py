@@ -11,8 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import Literal
 
-from annotate.behaviours import GAIT, LEFT_REIN, RIGHT_REIN, Sheet
+from annotate.behaviours import BACK, GAIT, LEFT_REIN, REIN, RIGHT_REIN, Sheet
 from annotate.numbers.observed import Seen
 
 
@@ -52,9 +53,17 @@ class GaitTime:
 
 @dataclass(frozen=True, slots=True)
 class Transitions:
-    """Changes from one gait straight into another, in plain sight: by (from, to)."""
+    """Changes from one gait straight into another, in plain sight: by (from, to).
+
+    `up` go to a faster gait and `down` to a slower one, in the sheet's order; to and from backing is neither.
+    `left` and `right` happened on that rein.
+    """
 
     by_pair: Mapping[tuple[str, str], int]
+    up: int
+    down: int
+    left: int
+    right: int
 
     @property
     def count(self) -> int:
@@ -91,13 +100,26 @@ def gait_times(seen: Seen, sheet: Sheet) -> dict[str, GaitTime]:
     return times
 
 
-def transitions(seen: Seen) -> Transitions:
+def transitions(seen: Seen, sheet: Sheet) -> Transitions:
     """Only changes without a moment between the two gaits: what happened unseen or untagged is not known."""
-    row = seen.row(GAIT)
+    changes = [
+        (one, other) for one, other in pairwise(seen.row(GAIT)) if one.end_ns == other.start_ns
+    ]
+    by_pair = Counter((one.name, other.name) for one, other in changes)
+    ways = {pair: way(sheet, *pair) for pair in by_pair}
+    reins = Counter(seen.state_at(REIN, other.start_ns) for _, other in changes)
     return Transitions(
-        Counter(
-            (one.name, other.name)
-            for one, other in pairwise(row)
-            if one.end_ns == other.start_ns
-        )
+        by_pair=by_pair,
+        up=sum(count for pair, count in by_pair.items() if ways[pair] == "up"),
+        down=sum(count for pair, count in by_pair.items() if ways[pair] == "down"),
+        left=reins[LEFT_REIN],
+        right=reins[RIGHT_REIN],
     )
+
+
+def way(sheet: Sheet, one: str, other: str) -> Literal["up", "down", ""]:
+    """Whether a change of gait goes up or down; '' for one to or from backing."""
+    order = [gait.name for gait in sheet.of_group(GAIT)]
+    if BACK in (one, other):
+        return ""
+    return "up" if order.index(one) < order.index(other) else "down"

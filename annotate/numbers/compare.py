@@ -1,22 +1,43 @@
 """Sessions side by side: one row each, oldest first.
 
 One session each shows a difference between sessions, not between horses, and no more than its few events
-can prove: the interval stands beside every rate.
+can prove: the interval stands beside every rate. Time that nobody watched or tagged stands in a column of its
+own, for a rate says nothing about it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from annotate.numbers.habituation import History, history, in_time, stimuli
-from annotate.numbers.json_figures import in_seconds, of_trend, plain
-from annotate.numbers.reasons import reasons, reasons_of_history
+from annotate.numbers.habituation import in_time
+from annotate.numbers.rates import RateRatio
+from annotate.numbers.reasons import reasons_of_a_row
 from annotate.numbers.session_numbers import SessionNumbers
-from annotate.numbers.wording import NOT_KNOWN, Line, duration_text, rate_note, rate_text
+from annotate.numbers.survival import LogRank
+from annotate.numbers.wording import (
+    ENOUGH_EVENTS,
+    NOT_KNOWN,
+    Line,
+    duration_text,
+    joined,
+    median_note,
+    rate_note,
+    rate_text,
+    ratio_line,
+)
 
-HEADINGS = ("Day", "In sight", "Left moving", "Right moving", "Balance", "Reactions", "Half settled")
+HEADINGS = (
+    "Day",
+    "In sight",
+    "Left moving",
+    "Right moving",
+    "Balance",
+    "Reactions",
+    "Half settled",
+    "Against",
+    "Not known",
+)
 COLUMNS = (
     "seconds.visible",
     "rein.left_s",
@@ -24,30 +45,46 @@ COLUMNS = (
     "rein.balance",
     "reactions.per_min",
     "recovery.median_s",
+    "against.reactions.ratio",
+    "missing",
 )
 
 
 @dataclass(frozen=True)
 class Row:
-    """One session: what it is called, and a line per column in the order of `COLUMNS`."""
+    """One session: what it is called, and a line per column in the order of `COLUMNS`.
+
+    `against` is the session that was chosen to compare with, `before` the same horse's session before it;
+    None where it is that session itself, or where there is none.
+    """
 
     numbers: SessionNumbers
     title: str
+    against: SessionNumbers | None
+    before: SessionNumbers | None
     cells: tuple[Line, ...]
 
+    @property
+    def ratio(self) -> RateRatio | None:
+        """Its rate of reactions in terms of that of the chosen session."""
+        if self.against is None:
+            return None
+        return RateRatio(self.numbers.reactions.seen, self.against.reactions.seen)
 
-def compare(sessions: Iterable[SessionNumbers]) -> tuple[Row, ...]:
-    """A row per session, by day and number of the day."""
-    return tuple(Row(numbers, _title(numbers), _cells(numbers)) for numbers in in_time(sessions))
 
-
-def compare_json(sessions: Iterable[SessionNumbers]) -> dict[str, Any]:
-    """The same as a JSON object, with every stimulus over all sessions; undefined figures are null."""
+def compare(sessions: Iterable[SessionNumbers], against: int | None = None) -> tuple[Row, ...]:
+    """A row per session, by day and number of the day; `against` is the chosen one's id, else the first's."""
     every = in_time(sessions)
-    return {
-        "sessions": [_row_json(numbers) for numbers in every],
-        "exposures": {name: _history_json(history(every, name)) for name in stimuli(every)},
-    }
+    chosen = next((one for one in every if one.session_id == against), every[0] if every else None)
+    horses = {one.horse for one in every}
+    last: dict[str, SessionNumbers] = {}
+    rows: list[Row] = []
+    for numbers in every:
+        title = title_of(numbers, with_horse=len(horses) > 1)
+        other = chosen if chosen is not numbers else None
+        rows.append(Row(numbers, title, other, last.get(numbers.horse), _cells(numbers, other)))
+        last[numbers.horse] = numbers
+    return tuple(rows)
 
 
 def compare_table(rows: Iterable[Row]) -> list[str]:
@@ -60,21 +97,72 @@ def compare_table(rows: Iterable[Row]) -> list[str]:
     ]
 
 
-def _title(numbers: SessionNumbers) -> str:
+def title_of(numbers: SessionNumbers, *, with_horse: bool = False) -> str:
+    """What a session is called beside others."""
     day = numbers.day.isoformat()
-    return day if numbers.number == 1 else f"{day}/{numbers.number}"
+    named = day if numbers.number == 1 else f"{day}/{numbers.number}"
+    return f"{numbers.horse}/{named}" if with_horse else named
 
 
-def _cells(numbers: SessionNumbers) -> tuple[Line, ...]:
-    why = reasons(numbers)
+def ratio_words(row: Row) -> Line:
+    """A session's reactions against those of the chosen one, for a person."""
+    if row.ratio is None:
+        return Line(COLUMNS[6], "Against", "", "the others are compared with this one")
+    at_random = row.numbers.reactions.at_random and (
+        row.against is None or row.against.reactions.at_random
+    )
+    return ratio_line(COLUMNS[6], "Against", row.ratio, why=why_no_ratio(row.ratio), at_random=at_random)
+
+
+def why_no_ratio(ratio: RateRatio) -> str:
+    """Why one session's rate cannot be put in terms of another's; empty where it can."""
+    if not (ratio.one.time_ns and ratio.other.time_ns):
+        return "Nothing was visible in one of the two."
+    if not ratio.is_defined:
+        return "There was no reaction in either."
+    return "" if ratio.other.count else "There was no reaction in the other, so the ratio has no upper end."
+
+
+def settling_words(numbers: SessionNumbers, before: SessionNumbers | None) -> str:
+    """Whether it settled sooner than in the horse's session before: a description, never a proof."""
+    if before is None:
+        return ""
+    found = numbers.recovery.against(before.recovery)
+    count = min(numbers.recovery.curve.count, before.recovery.curve.count)
+    when = f"than on {before.day.isoformat()}"
+    if found.p is None or count < ENOUGH_EVENTS:
+        return f"too few recoveries to say whether it settled sooner {when}"
+    word = "sooner" if found.observed > found.expected else "later"
+    chance = "chance would seldom do that" if found.p < 0.05 else "chance alone can do that"
+    return f"settled {word} {when}; {chance}. This describes and proves nothing"
+
+
+def missing(numbers: SessionNumbers) -> str:
+    """What of the session is in no rate, in words; empty where everything was watched and tagged."""
+    parts = (
+        (numbers.out_of_sight_ns, "out of sight"),
+        (numbers.gaps_ns, "in gaps"),
+        (numbers.untagged_ns, "no gait"),
+    )
+    return ", ".join(f"{duration_text(time_ns)} {words}" for time_ns, words in parts if time_ns)
+
+
+def _cells(numbers: SessionNumbers, against: SessionNumbers | None) -> tuple[Line, ...]:
+    why = reasons_of_a_row(numbers)
     rein, reactions, curve = numbers.rein, numbers.reactions, numbers.recovery.curve
+    ratio = ratio_words(Row(numbers, "", against, None, ()))
     figures = (
         (duration_text(numbers.visible_ns), ""),
         (duration_text(rein.left_ns), ""),
         (duration_text(rein.right_ns), ""),
         (NOT_KNOWN if rein.balance is None else f"{float(rein.balance):+.3f}", ""),
         (rate_text(reactions.seen), rate_note(reactions.seen, at_random=reactions.at_random)),
-        (NOT_KNOWN if curve.median_ns is None else duration_text(curve.median_ns), ""),
+        (
+            NOT_KNOWN if curve.median_ns is None else duration_text(curve.median_ns),
+            median_note(curve) if curve.count else "",
+        ),
+        (ratio.figure or "this one", ratio.note),
+        (missing(numbers), ""),
     )
     return tuple(
         Line(key, label, figure, why.get(key, note))
@@ -82,57 +170,22 @@ def _cells(numbers: SessionNumbers) -> tuple[Line, ...]:
     )
 
 
-def _history_json(past: History) -> dict[str, Any]:
-    return {
-        "count": len(past.each),
-        "days": len(past.first_of_each_day.each),
-        "quiet_in_a_row": past.exposures.quiet_in_a_row(),
-        "severity_trend": of_trend(past.severity_trend),
-        "first_of_day_trend": of_trend(past.first_of_day_trend),
-        "each": [
-            {
-                "date": showing.day.isoformat(),
-                "session": showing.session_id,
-                "order_of_day": showing.order_of_day,
-                "side": showing.exposure.side or "none",
-                "severity": showing.exposure.severity,
-            }
-            for showing in past.each
-        ],
-        "reasons": reasons_of_history(past),
-    }
+def first_against_last(rows: Sequence[Row]) -> tuple[RateRatio, LogRank] | None:
+    """The last session's reactions in terms of the first's, and its recoveries against them.
+
+    None where there are not two sessions, or where they are not all of one horse.
+    """
+    if len(rows) < 2 or len({row.numbers.horse for row in rows}) > 1:
+        return None
+    first, last = rows[0].numbers, rows[-1].numbers
+    return RateRatio(last.reactions.seen, first.reactions.seen), last.recovery.against(first.recovery)
 
 
-def _row_json(numbers: SessionNumbers) -> dict[str, Any]:
-    why = reasons(numbers)
-    per_min_95 = numbers.reactions.seen.per_min_95
-    curve = numbers.recovery.curve
-    kept = (*COLUMNS, "reactions.per_min_95")
-    return {
-        "session": {
-            "id": numbers.session_id,
-            "horse": numbers.horse,
-            "date": numbers.day.isoformat(),
-            "number": numbers.number,
-        },
-        "seconds": {
-            "visible": in_seconds(numbers.visible_ns),
-            "moving": in_seconds(numbers.moving_ns),
-        },
-        "rein": {
-            "left_s": in_seconds(numbers.rein.left_ns),
-            "right_s": in_seconds(numbers.rein.right_ns),
-            "balance": plain(numbers.rein.balance),
-        },
-        "reactions": {
-            "count": numbers.reactions.count,
-            "per_min": plain(numbers.reactions.seen.per_min),
-            "per_min_95": None if per_min_95 is None else list(per_min_95),
-        },
-        "recovery": {
-            "count": curve.count,
-            "censored": curve.cut_short,
-            "median_s": in_seconds(curve.median_ns),
-        },
-        "reasons": {key: why[key] for key in kept if key in why},
-    }
+def first_against_last_words(rows: Sequence[Row]) -> str:
+    """The same in a sentence."""
+    found = first_against_last(rows)
+    if found is None:
+        return ""
+    ratio, _ = found
+    line = ratio_line("", "", ratio, why=why_no_ratio(ratio), at_random=True)
+    return f"Last against first: reactions {line.figure}" + joined("", f"; {line.note}" if line.note else "")

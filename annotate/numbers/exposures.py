@@ -3,10 +3,16 @@
 An exposure is one state of the stimulus from on to off; pieces that touch, on the same side at the same
 grade, are one. Severity 0 stands for no reaction, and only where the whole exposure was visible: what nobody
 watched to its end is not known to have passed quietly.
+
+A horse that is used to a thing on one side, in one place, of one colour is not used to it elsewhere
+(Christensen, Zharkikh and Ladewig 2008: what was learned of one object held for others of the same colour
+only). Exposures alike in side, grade, place and colour make a series. Place and colour are read from the note
+of the stimulus's own tag, 'colour red, place gate'; without a place there, it is that of the session.
 """
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable, Sequence
@@ -22,6 +28,8 @@ from annotate.numbers.proportions import Proportion
 from annotate.numbers.recovery import Recoveries, Recovery
 from annotate.numbers.trend import Trend, trend
 from annotate.tags import Tag
+
+_WORD = re.compile(r"\b(colou?r|place)\b[ :=]+([^,;.\n]+)", re.IGNORECASE)
 
 Side = Literal["", "left", "right"]
 Found = TypeVar("Found")
@@ -45,6 +53,13 @@ class Exposure:
     wholly_visible: bool
     reactions: tuple[Tag, ...]
     recovery: Recovery | None
+    place: str = ""
+    colour: str = ""
+
+    @property
+    def alike(self) -> tuple[str, int | None, str, str]:
+        """What makes a series of exposures: side, grade, place and colour."""
+        return (self.side, self.grade, self.place, self.colour)
 
     @property
     def severity(self) -> int | None:
@@ -81,6 +96,20 @@ class Exposures:
         """Whether the worst severity falls from exposure to exposure, of those of which it is known."""
         return trend([one.severity for one in self.each if one.severity is not None])
 
+    @property
+    def series(self) -> dict[tuple[str, int | None, str, str], Exposures]:
+        """Those that are alike, as rows of their own, in the order in which each began."""
+        rows: dict[tuple[str, int | None, str, str], list[Exposure]] = {}
+        for one in self.each:
+            rows.setdefault(one.alike, []).append(one)
+        return {alike: Exposures(tuple(row)) for alike, row in rows.items()}
+
+    @cached_property
+    def recovery_trend(self) -> Trend:
+        """Whether it settles sooner from exposure to exposure, where that was watched to calm."""
+        settled = [one.recovery for one in self.each if one.recovery is not None]
+        return trend([recovery.time_ns for recovery in settled if not recovery.cut_short])
+
     def quiet_in_a_row(self, at_most: int = 0) -> int:
         """How many of the latest exposures in a row had a severity of at most `at_most`.
 
@@ -94,8 +123,10 @@ class Exposures:
         return quiet
 
 
-def exposures(seen: Seen, sheet: Sheet, recoveries: Recoveries) -> dict[str, Exposures]:
-    """Every exposure of a session by its stimulus, in the sheet's order.
+def exposures(
+    seen: Seen, sheet: Sheet, recoveries: Recoveries, place: str = ""
+) -> dict[str, Exposures]:
+    """Every exposure of a session by its stimulus, in the sheet's order; `place` is where it was worked.
 
     A reaction belongs to an exposure if it fell while the stimulus was on and names that stimulus or none.
     """
@@ -123,6 +154,8 @@ def exposures(seen: Seen, sheet: Sheet, recoveries: Recoveries) -> dict[str, Exp
                     recovery=max(
                         seen_to_settle, key=lambda one: one.reaction.severity or 0, default=None
                     ),
+                    place=_said(tag.note, "place") or " ".join(place.casefold().split()),
+                    colour=_said(tag.note, "colour"),
                 )
             )
         by_stimulus[stimulus] = Exposures(tuple(each))
@@ -143,8 +176,16 @@ def _presentations(seen: Seen, sheet: Sheet) -> dict[str, list[Tag]]:
 
 
 def _continues(before: Tag, tag: Tag) -> bool:
-    alike = (before.side, before.severity) == (tag.side, tag.severity)
+    alike = (before.side, before.severity, before.note) == (tag.side, tag.severity, tag.note)
     return alike and before.end_ns == tag.start_ns
+
+
+def _said(note: str, word: str) -> str:
+    """What a note says after a word, in small letters; empty if nothing."""
+    if not note:
+        return ""
+    said = {found[1].casefold().replace("color", "colour"): found[2] for found in _WORD.finditer(note)}
+    return " ".join(said.get(word, "").casefold().split())
 
 
 def _during(

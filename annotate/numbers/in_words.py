@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from annotate.numbers.budget import GaitTime
+from annotate.numbers.lengths import METRES, LengthUnit
 from annotate.numbers.reasons import reasons
 from annotate.numbers.session_numbers import SessionNumbers
 from annotate.numbers.wording import (
@@ -17,27 +18,33 @@ from annotate.numbers.wording import (
     duration_text,
     joined,
     listed,
+    median_note,
     percent_text,
     rate_note,
     rate_text,
     ratio_line,
     several,
 )
+from annotate.numbers.words_of_ground import doubt_lines, ground_lines, lead_lines, load_lines
 from annotate.numbers.words_of_work import exposure_lines, first_and_last_lines, lap_lines, response_lines
 
 
-def in_words(numbers: SessionNumbers) -> tuple[Line, ...]:
+def in_words(numbers: SessionNumbers, unit: LengthUnit = METRES) -> tuple[Line, ...]:
     """Every line of a session, in the order in which a trainer asks: how much, how even, how it reacted."""
     why = reasons(numbers)
     return (
         *_time(numbers),
         *_gaits(numbers),
         *_reins(numbers, why),
+        *lead_lines(numbers),
         *_reactions(numbers, why),
         *_recovery(numbers, why),
         *exposure_lines(numbers),
         *response_lines(numbers, why),
         *lap_lines(numbers),
+        *ground_lines(numbers, unit),
+        *load_lines(numbers, unit),
+        *doubt_lines(numbers, unit),
         *first_and_last_lines(numbers, why),
     )
 
@@ -84,7 +91,10 @@ def _gaits(numbers: SessionNumbers) -> Iterator[Line]:
             for (one, other), count in numbers.transitions.by_pair.items()
         }
         count = str(numbers.transitions.count)
-        yield Line("transitions.count", "Changes of gait", count, listed(named))
+        changes = numbers.transitions
+        parts = ((changes.up, "up"), (changes.down, "down"), (changes.left, "on the left rein"))
+        ways = [f"{many} {words}" for many, words in (*parts, (changes.right, "on the right")) if many]
+        yield Line("transitions.count", "Changes of gait", count, joined(", ".join(ways), listed(named)))
 
 
 def _on_reins(gait: GaitTime) -> str:
@@ -163,6 +173,32 @@ def _reactions(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line
             for severity, count in reactions.by_severity.items()
         )
         yield Line("reactions.by_severity", "Severity", figure, "1 is mild, 4 the worst")
+    yield from _reaction_parts(numbers)
+
+
+def _reaction_parts(numbers: SessionNumbers) -> Iterator[Line]:
+    """Rates in each part of the session that had a reaction, where there is more than one part."""
+    reactions, sheet = numbers.reactions, numbers.sheet
+    sortings = (
+        ("by_gait", reactions.by_gait, "Reactions at {}"),
+        ("by_tack", reactions.by_tack, "Reactions with {} on"),
+        ("rates.by_stimulus", reactions.while_shown, "While {} was shown"),
+        ("rates.by_severity", reactions.severities, "Reactions of severity {}"),
+        ("rates.by_side", reactions.sides, "Reactions, side: {}"),
+    )
+    for sorting, rates, words in sortings:
+        if sorting.startswith("rates.by_s") and sorting != "rates.by_stimulus" and len(rates) < 2:
+            continue
+        for name, rate in rates.items():
+            if rate.count:
+                title = sheet[name].title if name in sheet else _said(name)
+                title = "not given" if (sorting, name) == ("rates.by_side", "none") else title
+                yield Line(
+                    f"reactions.{sorting}.{name}.per_min",
+                    words.format(title),
+                    rate_text(rate),
+                    rate_note(rate, at_random=reactions.at_random),
+                )
 
 
 def _titled(numbers: SessionNumbers, counts: Mapping[str, int]) -> dict[str, int]:
@@ -180,4 +216,35 @@ def _recovery(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]
     if curve.median_ns is None:
         yield Line(key, label, NOT_KNOWN, joined(why[key], note))
     else:
-        yield Line(key, label, duration_text(curve.median_ns), note)
+        yield Line(key, label, duration_text(curve.median_ns), joined(median_note(curve), note))
+    yield Line(
+        "recovery.restricted_mean_s",
+        "Settled on average in",
+        duration_text(curve.restricted_mean_ns(curve.longest_ns)),
+        f"each counted up to {duration_text(curve.longest_ns)}, the longest that was watched",
+    )
+    yield from _recovery_parts(numbers, why)
+
+
+def _recovery_parts(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
+    """The same by rein, by what set it off and by severity, where there is more than one."""
+    recovery = numbers.recovery
+    sortings = (
+        ("by_rein", recovery.by_rein, "{}"),
+        ("by_stimulus", recovery.by_stimulus, "after {}"),
+        ("by_severity", recovery.by_severity, "severity {}"),
+    )
+    for sorting, parts, words in sortings:
+        for name, part in parts.items() if len(parts) > 1 else ():
+            key, curve = f"recovery.{sorting}.{name}.median_s", part.curve
+            named = "no rein" if (sorting, name) == ("by_rein", "none") else _said(name)
+            label = f"Settled, {words.format(named)}"
+            if curve.median_ns is None:
+                yield Line(key, label, NOT_KNOWN, why[key])
+            else:
+                note = joined(f"of {curve.count}", median_note(curve))
+                yield Line(key, label, duration_text(curve.median_ns), note)
+
+
+def _said(name: str) -> str:
+    return {"none": "nothing tagged", "not_given": "not given"}.get(name, name.replace("_", " "))

@@ -50,11 +50,19 @@ def of_proportion(proportion: Proportion) -> dict[str, Any]:
 
 
 def of_curve(curve: Curve) -> dict[str, Any]:
-    """Times that may be cut short: how many, how many cut short, and their median."""
+    """Times that may be cut short: how many, how many cut short, their median and their restricted mean.
+
+    The mean counts each time up to `restricted_to_s`, the longest that was watched.
+    """
+    interval = curve.median_95_ns
+    mean_ns = curve.restricted_mean_ns(curve.longest_ns) if curve.count else None
     return {
         "count": curve.count,
         "censored": curve.cut_short,
         "median_s": in_seconds(curve.median_ns),
+        "median_s_95": None if interval is None else [in_seconds(end) for end in interval],
+        "restricted_mean_s": in_seconds(mean_ns),
+        "restricted_to_s": in_seconds(curve.longest_ns),
     }
 
 

@@ -5,21 +5,23 @@ from __future__ import annotations
 from typing import Any
 
 from annotate.behaviours import LEFT_REIN, RIGHT_REIN
-from annotate.numbers.asks import Responses
+from annotate.numbers.asks import Request, Responses
 from annotate.numbers.exposures import Exposure, Exposures
 from annotate.numbers.json_figures import in_seconds, of_curve, of_proportion, of_trend, survival
 from annotate.numbers.laps import Laps
 
 
-def of_exposures(exposures: Exposures) -> dict[str, Any]:
-    """The exposures to one stimulus."""
+def of_exposures(exposures: Exposures, at_most: int = 0) -> dict[str, Any]:
+    """The exposures to one stimulus; a severity of `at_most` counts as quiet."""
     return {
         "count": len(exposures.each),
         "left": len(exposures.on("left").each),
         "right": len(exposures.on("right").each),
         "without_reaction": of_proportion(exposures.without_reaction),
-        "quiet_in_a_row": exposures.quiet_in_a_row(),
+        "quiet_in_a_row": exposures.quiet_in_a_row(at_most),
+        "quiet_severity": at_most,
         "severity_trend": of_trend(exposures.severity_trend),
+        "recovery_trend": of_trend(exposures.recovery_trend),
         "each": [_exposure(one) for one in exposures.each],
     }
 
@@ -43,6 +45,10 @@ def of_responses(responses: Responses) -> dict[str, Any]:
                 "seconds": in_seconds(one.time_ns),
                 "outcome": one.outcome,
                 "answer": one.answer or "none",
+                "rein": one.rein or "none",
+                "asked_with": one.asked_with or "none",
+                "strongest": one.strongest or "none",
+                **_release(one),
             }
             for one in responses.each
         ],
@@ -81,7 +87,16 @@ def _outcomes(responses: Responses) -> dict[str, Any]:
         "no_answer": responses.count("no_answer"),
         "cut_short": responses.count("cut_short"),
         "at_first_ask": of_proportion(responses.at_first_ask),
+        "escalated": of_proportion(responses.escalated),
+        "release": of_curve(responses.release),
     }
+
+
+def _release(one: Request) -> dict[str, Any]:
+    if one.release is None:
+        return {"release_s": None, "release": "none"}
+    ended = "seen" if one.release.ended else "cut_short"
+    return {"release_s": in_seconds(one.release.time_ns), "release": ended}
 
 
 def _exposure(one: Exposure) -> dict[str, Any]:
@@ -90,6 +105,8 @@ def _exposure(one: Exposure) -> dict[str, Any]:
         "start_s": in_seconds(one.span.start_ns),
         "end_s": in_seconds(one.span.end_ns),
         "side": one.side or "none",
+        "place": one.place or "none",
+        "colour": one.colour or "none",
         "grade": "not_given" if one.grade is None else one.grade,
         "order": one.order,
         "order_on_side": one.order_on_side,

@@ -10,7 +10,17 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from annotate.behaviours import GAIT, LEFT_REIN, REACTION, REIN, RIGHT_REIN, TACK, Sheet
+from annotate.behaviours import (
+    GAIT,
+    LEFT_REIN,
+    REACTION,
+    REIN,
+    RIGHT_REIN,
+    STIMULUS,
+    TACK,
+    Sheet,
+    stimulus_of,
+)
 from annotate.clock import NS_PER_S
 from annotate.numbers.observed import Seen
 from annotate.numbers.rates import Rate, RateRatio
@@ -27,8 +37,10 @@ class Reactions:
     """The reactions of a session.
 
     `seen` is the rate in all visible time, `left` and `right` in the visible time on that rein, `by_gait`
-    and `by_tack` in the visible time in that gait and with that tack on; `no_rein` were seen while no rein
-    was tagged. `runs` counts stretches of `RUN_OF` or more that follow one another closely.
+    and `by_tack` in the visible time in that gait and with that tack on, `while_shown` in the visible time
+    with that stimulus on, of the reactions that name it or none. `kinds`, `severities` and `sides` are rates
+    in all visible time, of those of one kind, of one severity and to one side of the horse. `no_rein` were
+    seen while no rein was tagged. `runs` counts stretches of `RUN_OF` or more that follow closely.
     """
 
     count: int
@@ -42,6 +54,10 @@ class Reactions:
     by_severity: Mapping[str, int]
     by_gait: Mapping[str, Rate]
     by_tack: Mapping[str, Rate]
+    while_shown: Mapping[str, Rate]
+    kinds: Mapping[str, Rate]
+    severities: Mapping[str, Rate]
+    sides: Mapping[str, Rate]
     runs: int
 
     @property
@@ -85,6 +101,10 @@ def reactions(seen: Seen, sheet: Sheet) -> Reactions:
             for tack in sheet.of_group(TACK)
             if seen.of(tack.name)
         },
+        while_shown=_while_shown(seen, sheet, visible),
+        kinds=_rates(seen, (event.what for event in visible)),
+        severities=_rates(seen, (str(event.severity or "not_given") for event in visible)),
+        sides=_rates(seen, (event.side or "none" for event in visible)),
         runs=runs(event.start_ns for event in every),
     )
 
@@ -99,6 +119,21 @@ def runs(times_ns: Iterable[int]) -> int:
         found += length == RUN_OF
         before_ns = at_ns
     return found
+
+
+def _while_shown(seen: Seen, sheet: Sheet, visible: Sequence[Tag]) -> dict[str, Rate]:
+    rates: dict[str, Rate] = {}
+    for shown in sheet.of_group(STIMULUS):
+        if seen.of(shown.name):
+            stimulus = stimulus_of(shown.name)
+            named = [event for event in visible if event.stimulus in ("", stimulus)]
+            rates[stimulus] = _rate_during(seen, shown.name, named)
+    return rates
+
+
+def _rates(seen: Seen, keys: Iterable[str]) -> dict[str, Rate]:
+    time_ns = seen.visible.length_ns
+    return {key: Rate(count, time_ns) for key, count in _counts(keys).items()}
 
 
 def _rate_during(seen: Seen, state: str, events: Sequence[Tag]) -> Rate:

@@ -56,17 +56,21 @@ class Recoveries:
         """How many ended that way."""
         return sum(recovery.ending == ending for recovery in self.each)
 
-    @property
+    def on(self, rein: str) -> Recoveries:
+        """Those of reactions on one rein."""
+        return Recoveries(tuple(one for one in self.each if one.rein == rein))
+
+    @cached_property
     def by_stimulus(self) -> dict[str, Recoveries]:
         """By what set the reaction off; 'none' where no stimulus was given."""
         return self._by(recovery.reaction.stimulus or "none" for recovery in self.each)
 
-    @property
+    @cached_property
     def by_severity(self) -> dict[str, Recoveries]:
         """By severity, '1' to '4', or 'not_given'."""
         return self._by(str(recovery.reaction.severity or "not_given") for recovery in self.each)
 
-    @property
+    @cached_property
     def by_rein(self) -> dict[str, Recoveries]:
         """By the rein of the reaction; 'none' where none was tagged."""
         return self._by(recovery.rein or "none" for recovery in self.each)
@@ -74,12 +78,11 @@ class Recoveries:
     @cached_property
     def left_right(self) -> LogRank:
         """Recoveries on the left rein against those on the right."""
-        parts = self.by_rein
-        left, right = (
-            [one.timed for one in parts[rein].each] if rein in parts else []
-            for rein in (LEFT_REIN, RIGHT_REIN)
-        )
-        return log_rank(left, right)
+        return self.on(LEFT_REIN).against(self.on(RIGHT_REIN))
+
+    def against(self, other: Recoveries) -> LogRank:
+        """These against others: more ends than expected means that these settled sooner."""
+        return log_rank((one.timed for one in self.each), (one.timed for one in other.each))
 
     def _by(self, keys: Iterable[str]) -> dict[str, Recoveries]:
         parts: dict[str, list[Recovery]] = {}

@@ -9,14 +9,22 @@ from datetime import date
 from annotate.behaviours import Sheet
 from annotate.numbers.asks import Responses, responses
 from annotate.numbers.budget import GaitTime, Transitions, gait_times, transitions
+from annotate.numbers.doubts import Doubt, doubts
 from annotate.numbers.exposures import Exposures, exposures
 from annotate.numbers.first_and_last import FirstAndLast, first_and_last
+from annotate.numbers.ground import Ground, ground
 from annotate.numbers.laps import Laps, laps
+from annotate.numbers.lead import Leads, leads
+from annotate.numbers.limits import NO_LIMITS, Limits
+from annotate.numbers.load import Load, load
 from annotate.numbers.observed import look_at
 from annotate.numbers.rates import Rate
 from annotate.numbers.reactions import Reactions, reactions
 from annotate.numbers.recovery import Recoveries, recoveries
 from annotate.numbers.rein import DirectionChanges, ReinTime, direction_changes, rein_time
+from annotate.numbers.sides import Pair, sides
+from annotate.numbers.strides import stride_series
+from annotate.numbers.wording import ENOUGH_EVENTS
 from annotate.sessions import Session
 from annotate.tags import Tag
 
@@ -50,6 +58,10 @@ class SessionNumbers:
     responses: Responses
     first_and_last: FirstAndLast | None
     laps: Laps
+    leads: Leads
+    ground: Ground
+    doubts: tuple[Doubt, ...]
+    load: Load
     not_on_sheet: Mapping[str, int]
 
     @property
@@ -57,8 +69,17 @@ class SessionNumbers:
         """Transitions in the visible time."""
         return Rate(self.transitions.count, self.visible_ns)
 
+    @property
+    def sides(self) -> dict[str, Pair]:
+        """Left against right in everything that has two sides."""
+        return sides(
+            self.rein, self.gaits, self.reactions, self.recovery, self.responses, ENOUGH_EVENTS
+        )
 
-def session_numbers(session: Session, tags: Sequence[Tag], sheet: Sheet) -> SessionNumbers:
+
+def session_numbers(
+    session: Session, tags: Sequence[Tag], sheet: Sheet, limits: Limits = NO_LIMITS
+) -> SessionNumbers:
     """The numbers of a session from its tags, in whatever order they are given.
 
     A state that still runs counts as far as it has been watched. Raises `TagTrouble` where tags contradict
@@ -68,6 +89,8 @@ def session_numbers(session: Session, tags: Sequence[Tag], sheet: Sheet) -> Sess
     gaits = gait_times(seen, sheet)
     recovered = recoveries(seen, sheet)
     visible_ns = seen.visible.length_ns
+    rounds, strides = laps(seen), stride_series(seen)
+    covered = ground(seen, sheet, rounds, strides, session.details)
     return SessionNumbers(
         session_id=session.id,
         horse=session.horse,
@@ -81,14 +104,18 @@ def session_numbers(session: Session, tags: Sequence[Tag], sheet: Sheet) -> Sess
         moving_ns=seen.moving.length_ns,
         untagged_ns=visible_ns - sum(gait.time_ns for gait in gaits.values()),
         gaits=gaits,
-        transitions=transitions(seen),
+        transitions=transitions(seen, sheet),
         rein=rein_time(seen),
         direction_changes=direction_changes(seen),
         reactions=reactions(seen, sheet),
         recovery=recovered,
-        exposures=exposures(seen, sheet, recovered),
+        exposures=exposures(seen, sheet, recovered, session.details.get("place", "")),
         responses=responses(seen, sheet),
         first_and_last=first_and_last(seen, sheet, recovered),
-        laps=laps(seen),
+        laps=rounds,
+        leads=leads(seen),
+        ground=covered,
+        doubts=doubts(strides, rounds, covered.track.round_m),
+        load=load(gaits, seen.moving_gaits, covered, limits),
         not_on_sheet=seen.not_on_sheet,
     )

@@ -6,13 +6,17 @@ too good. Exact throughout, except for the p value.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from math import log, sqrt
 from typing import NamedTuple
 
 from scipy.special import gammaincc
+
+from annotate.numbers.proportions import Z_95
 
 
 class Timed(NamedTuple):
@@ -47,6 +51,28 @@ class Curve:
         Computed exactly; a share of one half counts.
         """
         return next((step.time_ns for step in self.steps if 2 * step.share <= 1), None)
+
+    @property
+    def median_95_ns(self) -> tuple[int, int | None] | None:
+        """The 95 % interval of the median: the times at which the share's own interval holds one half.
+
+        Brookmeyer and Crowley 1982, Biometrics 38:29, with Greenwood's variance on the log-log scale. Its
+        upper end is None where the times say none; None where they are too few for a lower one.
+        """
+        low: int | None = None
+        spread, half = 0.0, log(log(2))
+        for step in self.steps:
+            staying = step.at_risk - step.ended
+            if not staying:
+                return (step.time_ns if low is None else low), None
+            spread += step.ended / (step.at_risk * staying)
+            hazard = -log(step.share)
+            reach = Z_95 * sqrt(spread) / hazard
+            if low is None and log(hazard) + reach >= half:
+                low = step.time_ns
+            if low is not None and log(hazard) - reach >= half:
+                return low, step.time_ns
+        return None if low is None else (low, None)
 
     def restricted_mean_ns(self, to_ns: int) -> Fraction:
         """The mean of the times, each counted up to `to_ns` at most: the area under the curve up to there.
@@ -109,10 +135,12 @@ def log_rank(one: Iterable[Timed], other: Iterable[Timed]) -> LogRank:
     """The log-rank comparison of two groups, with the hypergeometric variance."""
     first, second = list(one), list(other)
     expected = variance = Fraction(0)
-    for time_ns in sorted({timed.time_ns for timed in (*first, *second) if timed.ended}):
-        n1 = sum(timed.time_ns >= time_ns for timed in first)
-        n = n1 + sum(timed.time_ns >= time_ns for timed in second)
-        d = sum(timed.ended and timed.time_ns == time_ns for timed in (*first, *second))
+    ended = Counter(timed.time_ns for timed in (*first, *second) if timed.ended)
+    ours, theirs = (sorted(timed.time_ns for timed in group) for group in (first, second))
+    for time_ns in sorted(ended):
+        n1 = len(ours) - bisect_left(ours, time_ns)
+        n = n1 + len(theirs) - bisect_left(theirs, time_ns)
+        d = ended[time_ns]
         expected += Fraction(d * n1, n)
         if n > 1:
             variance += Fraction(d * n1 * (n - n1) * (n - d), n * n * (n - 1))

@@ -10,12 +10,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations
 from math import sqrt
 
 from scipy.special import ndtr
 
 from annotate.numbers.proportions import Z_95
+from annotate.numbers.slopes import slopes_of
 
 # Fewer than this cannot show a trend: even a row of four that always falls comes by chance in 1 of 24.
 ENOUGH_FOR_A_TREND = 5
@@ -53,19 +53,17 @@ class Trend:
 def trend(figures: Sequence[int | Fraction], at: Sequence[int | Fraction] | None = None) -> Trend:
     """The trend of figures in their order, or at the strictly rising places `at`."""
     places = range(len(figures)) if at is None else at
-    s = sum((later > earlier) - (later < earlier) for earlier, later in combinations(figures, 2))
     variance = _variance(figures)
-    slopes = sorted(
-        Fraction(y2 - y1) / (x2 - x1)
-        for (x1, y1), (x2, y2) in combinations(zip(places, figures, strict=True), 2)
-    )
+    slopes = slopes_of(places, figures)
+    s = slopes.rising - slopes.falling
+    falling, rising = _shares_as_low(figures, s, variance)
     return Trend(
         count=len(figures),
         s=s,
         variance=variance,
-        p_falling=_share_as_low(figures, s, variance),
-        p_rising=_share_as_low(figures, -s, variance),
-        slope=_median(slopes) if slopes else None,
+        p_falling=falling,
+        p_rising=rising,
+        slope=_median(slopes) if len(slopes) else None,
         slope_95=slope_interval(figures, slopes, Z_95),
     )
 
@@ -91,15 +89,18 @@ def _variance(figures: Sequence[int | Fraction]) -> Fraction:
     return Fraction(n * (n - 1) * (2 * n + 5) - ties, 18)
 
 
-def _share_as_low(figures: Sequence[int | Fraction], s: int, variance: Fraction) -> float:
-    """The share of all orders whose S is at most `s`; S is spread evenly about 0, so it serves both ways."""
+def _shares_as_low(figures: Sequence[int | Fraction], s: int, variance: Fraction) -> tuple[float, float]:
+    """The share of all orders whose S is at most `s`, and of those at least that: S is even about 0."""
     tied = sorted(Counter(figures).values())
     untied = (len(figures) ** 2 - sum(t * t for t in tied)) // 2
     if 2 * sum(tied[:-1]) * untied > EXACT_STEPS:
-        return float(ndtr((s + 1) / sqrt(variance)))
+        return float(ndtr((s + 1) / sqrt(variance))), float(ndtr((1 - s) / sqrt(variance)))
     orders = _orders_by_falls(tied, untied)
-    as_low = sum(count for falls, count in enumerate(orders) if untied - 2 * falls <= s)
-    return as_low / sum(orders)
+    every = sum(orders)
+    as_low, as_high = (
+        sum(count for falls, count in enumerate(orders) if untied - 2 * falls <= most) for most in (s, -s)
+    )
+    return as_low / every, as_high / every
 
 
 def _orders_by_falls(tied: Sequence[int], untied: int) -> list[int]:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from annotate.clock import NS_PER_S, round_half_up
 from annotate.numbers.proportions import Proportion
 from annotate.numbers.rates import Rate, RateRatio
+from annotate.numbers.survival import Curve
 
 NOT_KNOWN = "not known"
 TOO_FEW = "too few to say more"
@@ -37,6 +38,11 @@ def duration_text(ns: int | Fraction) -> str:
         return f"{minutes} min {secs} s" if secs else f"{minutes} min"
     hours, minutes = divmod(round_half_up(Fraction(ns) / (60 * NS_PER_S)), 60)
     return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+
+
+def number_text(value: float) -> str:
+    """A whole number with a space between thousands: '1 250'."""
+    return f"{round(value):,}".replace(",", " ")
 
 
 def percent_text(share: Fraction) -> str:
@@ -88,6 +94,19 @@ def proportion_note(proportion: Proportion) -> str:
         return TOO_FEW
     low, high = (percent_text(Fraction(end)) for end in proportion.share_95)
     return f"could be as few as {low} or as many as {high}"
+
+
+def median_note(curve: Curve) -> str:
+    """How far off the median of some times may be."""
+    if curve.count < ENOUGH_EVENTS:
+        return TOO_FEW
+    interval = curve.median_95_ns
+    if interval is None:
+        return ""
+    low, high = interval
+    if high is None:
+        return f"could be as low as {duration_text(low)}, and these are too few to say how high"
+    return f"could be as low as {duration_text(low)} or as high as {duration_text(high)}"
 
 
 def listed(counts: Mapping[str, int]) -> str:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from annotate.numbers.exposures import Exposures, Side
+from annotate.numbers.limits import Limits
 from annotate.numbers.session_numbers import SessionNumbers
 from annotate.numbers.wording import (
     NOT_KNOWN,
     Line,
     duration_text,
     joined,
+    median_note,
     proportion_note,
     rate_note,
     rate_text,
@@ -39,6 +41,7 @@ def exposure_lines(numbers: SessionNumbers) -> Iterator[Line]:
                 f"{quiet.count} of {quiet.of} without a reaction" if quiet.of else "",
                 _severities(exposures),
                 _falling(exposures),
+                _quiet(exposures, numbers.load.limits),
             ),
         )
 
@@ -48,6 +51,14 @@ def _severities(exposures: Exposures) -> str:
     if not known or not max(known):
         return ""
     return f"severity {', '.join(map(str, known))}" if len(known) <= 8 else f"worst severity {max(known)}"
+
+
+def _quiet(exposures: Exposures, limits: Limits) -> str:
+    row = exposures.quiet_in_a_row(limits.severity)
+    if row < min(2, limits.in_a_row):
+        return ""
+    words = "without a reaction" if not limits.severity else f"at severity {limits.severity} or less"
+    return f"the last {row} {words}, you ask for {limits.in_a_row}"
 
 
 def _falling(exposures: Exposures) -> str:
@@ -82,7 +93,15 @@ def response_lines(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[
     if median_ns is None:
         yield Line(key, "Half answered after", NOT_KNOWN, why[key])
     else:
-        yield Line(key, "Half answered after", duration_text(median_ns))
+        yield Line(key, "Half answered after", duration_text(median_ns), median_note(responses.curve))
+    escalated, release = responses.escalated, responses.release
+    if escalated.of:
+        figure = f"{escalated.count} of {escalated.of}"
+        yield Line("responses.escalated", "Pressure had to grow", figure, proportion_note(escalated))
+    if release.median_ns is not None:
+        key = "responses.release.median_s"
+        note = f"after half of {several(release.count, 'answer')}"
+        yield Line(key, "Pressure less after", duration_text(release.median_ns), note)
 
 
 def lap_lines(numbers: SessionNumbers) -> Iterator[Line]:

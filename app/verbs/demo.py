@@ -7,11 +7,12 @@ from typing import Any
 
 from annotate.clock import clock_text
 from app.demonstration import make_demonstration
+from app.figures import numbers_of
 from app.places import demonstration_folder
 from app.printing import print_line, print_table
 from app.verbs.highlights import write_highlights
-from app.verbs.numbers import numbers_of, print_numbers
-from app.verbs.window import has_screen
+from app.verbs.numbers import print_numbers
+from app.verbs.window import has_screen, show
 from store.barn import Barn
 
 
@@ -27,9 +28,7 @@ def _demo(asked: argparse.Namespace) -> None:
     made = make_demonstration(folder)
     if has_screen():
         print_line(f"It is in {made.barn}. The window opens.")
-        from app.main_window import run
-
-        run(made.barn, made.first_session)
+        show(made.barn, made.first_session)
         return
     with Barn.open(made.barn) as barn:
         session = barn.session(made.first_session)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from pathlib import Path
 
 from annotate.errors import Trouble
 
@@ -24,6 +25,14 @@ def open_window(asked: argparse.Namespace) -> None:
         raise Trouble(
             "There is no screen here to open the window on. Every verb works without one: see --help."
         )
+    show(asked.barn)
+
+
+def show(barn: Path, playing: int | None = None) -> None:
+    """Opens the window on a barn, and plays the session numbered `playing` at once."""
+    # Qt's media parts tell the terminal about every missing decoder, already when they are loaded. What
+    # matters arrives as a signal.
+    os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia.*=false")
     from app.main_window import run
 
-    run(asked.barn)
+    run(barn, playing)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from pytestqt.qtbot import QtBot
+from shiboken6 import delete
 
 from annotate.clock import NS_PER_S
 from app.bringing_in import bring_in
@@ -17,6 +18,7 @@ from store.barn import Barn
 from tests.made_clips import CLIPS, ClipBox, MadeClip
 
 OpenDesk = Callable[..., MainWindow]
+OpenSession = Callable[[int], Desk]
 
 
 @pytest.fixture(scope="session")
@@ -52,6 +54,8 @@ def windows(barn: Barn, qtbot: QtBot) -> Iterator[Callable[[], MainWindow]]:
     yield open_window
     for window in opened:
         window.close()
+        # Else the garbage collector may end its timers in the thread of another test's job.
+        delete(window)
 
 
 @pytest.fixture
@@ -70,9 +74,19 @@ def desk_on(barn: Barn, windows: Callable[[], MainWindow], qtbot: QtBot) -> Open
 
 
 @pytest.fixture
-def desk(barn: Barn, windows: Callable[[], MainWindow], qtbot: QtBot) -> Desk:
+def open_desk(windows: Callable[[], MainWindow], qtbot: QtBot) -> OpenSession:
+    """Opens the desk on a session of the barn; its first picture may not be there yet."""
+
+    def open_session(session_id: int) -> Desk:
+        window = windows()
+        window.open_session(session_id)
+        qtbot.waitUntil(window.desk.hasFocus)
+        return window.desk
+
+    return open_session
+
+
+@pytest.fixture
+def desk(barn: Barn, open_desk: OpenSession) -> Desk:
     """The desk on a session of ten minutes without clips: every move is there at once."""
-    window = windows()
-    window.open_session(barn.add_session("Thistle", date(2026, 5, 4), length_ns=600 * NS_PER_S))
-    qtbot.waitUntil(window.desk.hasFocus)
-    return window.desk
+    return open_desk(barn.add_session("Thistle", date(2026, 5, 4), length_ns=600 * NS_PER_S))

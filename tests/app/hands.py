@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QKeySequence, QMouseEvent
@@ -11,8 +14,11 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QWidget
 
 from annotate.clock import NS_PER_S
 from annotate.tags import Tag
+from app.bringing_in import look_at_clips
 from app.desk import Desk
+from app.main_window import MainWindow
 from app.review import Review
+from store.barn import Barn
 
 LEFT, PLAIN = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
 
@@ -70,7 +76,20 @@ def in_hand(desk: Desk) -> Tag:
 
 def in_seconds(tags: Sequence[Tag]) -> list[tuple[str, float, float | None]]:
     """What, start and end; an end that is not decided yet is None, as an event's."""
-    return [
-        (tag.what, tag.start_ns / NS_PER_S, None if tag.end_ns is None or tag.running else tag.end_ns / NS_PER_S)
-        for tag in tags
-    ]
+    ends = [None if tag.end_ns is None or tag.running else tag.end_ns / NS_PER_S for tag in tags]
+    return [(tag.what, tag.start_ns / NS_PER_S, end) for tag, end in zip(tags, ends, strict=True)]
+
+
+def window_of(desk: Desk) -> MainWindow:
+    """The window that the desk is in."""
+    window = desk.window()
+    assert isinstance(window, MainWindow)
+    return window
+
+
+def placed_session(barn: Barn, *placed: tuple[Path, int]) -> int:
+    """A session of clips that begin at these seconds of its clock; its number."""
+    looked = look_at_clips([path for path, _ in placed])
+    starts = [seconds * NS_PER_S for _, seconds in placed]
+    clips = [replace(clip, starts_ns=ns) for clip, ns in zip(looked, starts, strict=True)]
+    return barn.add_session("Thistle", date(2026, 5, 4), clips)

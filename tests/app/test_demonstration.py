@@ -10,7 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from annotate.numbers.as_json import to_json
 from app.demonstration import make_demonstration
+from app.figures import numbers_of
 from app.places import SAMPLE_MEDIA
 from app.ready import ROOT
 from store.barn import Barn
@@ -54,8 +56,33 @@ def test_every_drawn_session_has_its_tags_and_passages(demonstration: Path) -> N
             assert session.clips > 0
 
 
-def test_the_truth_files_are_named_by_the_listing() -> None:
-    known = {path.stem for path in (SAMPLE_MEDIA / "truth").glob("*.json")}
-    assert known
-    for path in (SAMPLE_MEDIA / "truth").glob("*.json"):
-        json.loads(path.read_text())
+def truths() -> list[str]:
+    return sorted(path.stem for path in (SAMPLE_MEDIA / "truth").glob("*.json"))
+
+
+@pytest.mark.parametrize("key", truths())
+def test_the_truth_taken_in_as_tags_gives_the_numbers_that_were_drawn(key: str, demonstration: Path) -> None:
+    drawn = json.loads((SAMPLE_MEDIA / "truth" / f"{key}.json").read_text())
+    horse, day = drawn["session"]["horse"], drawn["session"]["date"]
+    with Barn.open(demonstration) as barn:
+        counted = to_json(numbers_of(barn, barn.find_session(f"{horse}/{day}")))
+    seconds = drawn["seconds"]
+    assert counted["seconds"]["length"] == pytest.approx(seconds["length"], abs=1e-6)
+    assert counted["seconds"]["out_of_sight"] == pytest.approx(seconds["out_of_sight"], abs=1e-6)
+    assert counted["seconds"]["untagged"] == 0
+    for gait, told in drawn["gait"].items():
+        for figure in ("seconds", "left_s", "right_s"):
+            assert counted["gait"][gait][figure] == pytest.approx(told[figure], abs=1e-6)
+    assert counted["rein"]["left_s"] == pytest.approx(seconds["left_rein"], abs=1e-6)
+    assert counted["rein"]["right_s"] == pytest.approx(seconds["right_rein"], abs=1e-6)
+    for turn in ("turn_in", "turn_out", "unseen"):
+        assert counted["direction_changes"][turn] == drawn["turns"][turn]
+    reactions = counted["reactions"]
+    assert reactions["count"] == drawn["reactions"]["count"]
+    assert reactions["left"]["count"] == drawn["reactions"]["by_rein"].get("left_rein", 0)
+    assert reactions["right"]["count"] == drawn["reactions"]["by_rein"].get("right_rein", 0)
+    for sorting in ("by_kind", "by_severity", "by_stimulus"):
+        assert {k: n for k, n in reactions[sorting].items() if n} == drawn["reactions"][sorting]
+    cut_short = [recovery for recovery in drawn["recoveries"] if recovery["cut_short"]]
+    assert counted["recovery"]["count"] == len(drawn["recoveries"])
+    assert counted["recovery"]["censored"] == len(cut_short)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from annotate.behaviours import default_sheet
 from app.desk import Desk
@@ -42,6 +42,9 @@ def test_no_key_does_two_things() -> None:
     assert sorted(keys) == sorted(set(keys))
 
 
-def test_every_command_is_something_the_desk_does(qapp: QApplication) -> None:
-    for command in COMMANDS:
-        assert callable(getattr(Desk, f"_{command.name}"))
+def test_every_command_is_something_the_desk_does(qtbot: QtBot) -> None:
+    desk = Desk()
+    qtbot.addWidget(desk)
+    assert list(desk.commands) == [command.key for command in COMMANDS]
+    assert all(callable(does) for does in desk.commands.values())
+    desk.close_down()

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QApplication
 
-from app import look
+from app.look import dress, palette_of, scaled, style
+from app.palette import DAY, EVENING, PICTURE_GROUND, Palette, worn
 
 
 def luminance(colour: str) -> float:
@@ -30,11 +32,39 @@ def test_the_measure_gives_the_known_extremes() -> None:
     assert contrast("#767676", "#ffffff") == pytest.approx(4.54, abs=0.01)
 
 
-@pytest.mark.parametrize("ground", [look.GROUND, look.PANEL, look.RAISED, look.PICTURE_GROUND])
-@pytest.mark.parametrize("text", [look.TEXT, look.QUIET_TEXT, look.ACCENT, look.WARNING])
-def test_text_can_be_read_on_every_ground(text: str, ground: str) -> None:
-    assert contrast(text, ground) >= 4.5
+BOTH = pytest.mark.parametrize("house", [EVENING, DAY], ids=["evening", "day"])
 
 
-def test_text_on_the_accent_can_be_read() -> None:
-    assert contrast(look.ACCENT_TEXT, look.ACCENT) >= 4.5
+@BOTH
+@pytest.mark.parametrize("ground", ["room", "field", "grid"])
+@pytest.mark.parametrize("text", ["text", "quiet", "passage", "reaction"])
+def test_text_can_be_read_on_every_ground(house: Palette, text: str, ground: str) -> None:
+    assert contrast(getattr(house, text), getattr(house, ground)) >= 4.5
+
+
+@BOTH
+def test_text_on_the_accent_can_be_read(house: Palette) -> None:
+    assert contrast(house.room, house.passage) >= 4.5
+
+
+@BOTH
+def test_the_rim_of_a_field_in_focus_is_seen(house: Palette) -> None:
+    # WCAG 2.2, 1.4.11: parts that show a state, at least 3 to 1.
+    assert contrast(house.passage, house.field) >= 3
+
+
+def test_words_in_place_of_a_picture_can_be_read() -> None:
+    assert contrast(EVENING.quiet, PICTURE_GROUND) >= 4.5
+
+
+def test_text_and_room_for_it_grow_together(qapp: QApplication) -> None:
+    assert "font-size: 20px; }" in style(EVENING, 150)
+    dress(qapp, "day", 150)
+    assert (worn(), scaled(100)) == (DAY, 150)
+    dress(qapp, "evening")
+    assert (worn(), scaled(100)) == (EVENING, 100)
+    qapp.setStyleSheet("")
+
+
+def test_the_system_s_choice_is_one_of_the_two(qapp: QApplication) -> None:
+    assert palette_of("system") in (DAY, EVENING)

@@ -12,8 +12,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QApplication
 
-from app.palette import EVENING
+from app.palette import DAY, EVENING, Palette, wear, worn
 
 PROTAN = [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]
 DEUTAN = [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]
@@ -39,33 +40,36 @@ def lab(light: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.array([116 * y - 16, 500 * (x - y), 200 * (y - z)])
 
 
-@pytest.mark.parametrize("colour", [EVENING.text, EVENING.faint, EVENING.passage])
-def test_text_can_be_read(colour: str) -> None:
-    assert contrast(colour, EVENING.room) >= 4.5
+BOTH = pytest.mark.parametrize("house", [EVENING, DAY], ids=["evening", "day"])
 
 
+@BOTH
+@pytest.mark.parametrize("name", ["text", "faint", "quiet", "passage", "reaction"])
+def test_text_can_be_read(house: Palette, name: str) -> None:
+    assert contrast(getattr(house, name), house.room) >= 4.5
+
+
+@BOTH
 @pytest.mark.parametrize(
-    "colour",
-    [
-        EVENING.line,
-        EVENING.reaction,
-        EVENING.calm,
-        EVENING.turn,
-        EVENING.ask,
-        EVENING.sign,
-        EVENING.stimulus,
-        EVENING.place,
-    ],
+    "name", ["line", "reaction", "calm", "turn", "ask", "sign", "stimulus", "place", "chosen"]
 )
-def test_marks_stand_out_from_the_field(colour: str) -> None:
-    assert contrast(colour, EVENING.field) >= 3
+def test_marks_stand_out_from_the_field(house: Palette, name: str) -> None:
+    assert contrast(getattr(house, name), house.field) >= 3
 
 
+@BOTH
 @pytest.mark.parametrize("eye", [PROTAN, DEUTAN, TRITAN], ids=["protan", "deutan", "tritan"])
-def test_what_shares_the_field_is_told_apart_by_colour_blind_eyes(eye: list[list[float]]) -> None:
-    seen = [
-        lab(np.array(eye) @ linear(colour))
-        for colour in (EVENING.reaction, EVENING.calm, EVENING.turn, EVENING.work_high, EVENING.work_low)
-    ]
+def test_what_shares_the_field_is_told_apart_by_colour_blind_eyes(
+    house: Palette, eye: list[list[float]]
+) -> None:
+    colours = (house.reaction, house.calm, house.turn, house.work_high, house.work_low)
+    seen = [lab(np.array(eye) @ linear(colour)) for colour in colours]
     for one, other in itertools.combinations(seen, 2):
         assert np.linalg.norm(one - other) > 12
+
+
+def test_the_application_wears_one_of_them(qapp: QApplication) -> None:
+    wear(DAY)
+    assert worn() == DAY
+    wear(EVENING)
+    assert worn() == EVENING

@@ -1,7 +1,7 @@
 """`python3 -m tests.bench [media|barn|work_line|kill ...]`: measures, beside the bare libraries, in one run.
 
-Prints a table for each part. A missed aim is printed as missed; nothing fails. `kill` is long and runs only
-when it is named.
+Prints a table for each part. A missed aim is printed as missed; nothing fails. `season`, `kill` and `fuzz`
+are long and run only when they are named.
 """
 
 from __future__ import annotations
@@ -11,24 +11,25 @@ import sys
 
 from app.ready import QT_NEEDS, get_ready
 
-PARTS = ("media", "barn", "work_line")
+PARTS = ("media", "barn", "work_line", "numbers")
+LONG = ("season", "kill", "fuzz")
 
 
 def main() -> int:
-    """Runs the named parts, or all but the long one."""
+    """Runs the named parts, or all but the long ones."""
     get_ready("tests.bench", extra="tests", system=QT_NEEDS)
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     from importlib import import_module
 
     asked = sys.argv[1:] or PARTS
-    unknown = [part for part in asked if part not in (*PARTS, "kill")]
+    unknown = [part for part in asked if part not in (*PARTS, *LONG)]
     if unknown:
-        sys.stderr.write(f"There is no part {unknown[0]}. Parts: {', '.join((*PARTS, 'kill'))}.\n")
+        sys.stderr.write(f"There is no part {unknown[0]}. Parts: {', '.join((*PARTS, *LONG))}.\n")
         return 2
     for part in asked:
         sys.stdout.write(f"== {part}\n")
         module = import_module(f"tests.bench.{part}")
-        if part == "kill":
+        if part in ("kill", "fuzz"):
             module.main()
             continue
         for row in module.rows():

@@ -13,6 +13,7 @@ from annotate.circle import (
     lap_time_s,
     lean_deg,
     line_diameter_m,
+    parse_metres,
     speed_at_froude_m_s,
     speed_from_laps_m_s,
     track_diameter_m,
@@ -104,3 +105,18 @@ def test_what_cannot_be_a_circle_is_refused(wrong: float) -> None:
 def test_a_track_must_fit_in_the_pen() -> None:
     with pytest.raises(Trouble, match="The diameter of the track"):
         track_diameter_m(10, 5)
+
+
+@pytest.mark.parametrize(
+    ("text", "metres"),
+    [("15.24", 15.24), ("15,24 m", 15.24), ("60 ft", 18.288), ("3feet", 0.9144), ("145 cm", 1.45)],
+)
+def test_a_length_is_read_with_its_unit(text: str, metres: float) -> None:
+    # The international foot of 1959 is 0.3048 m.
+    assert parse_metres(text) == pytest.approx(metres)
+
+
+@pytest.mark.parametrize("text", ["", "wide", "-3", "0", "12 miles", "1e9"])
+def test_what_is_no_length_is_refused(text: str) -> None:
+    with pytest.raises(Trouble, match="is not a length"):
+        parse_metres(text)

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import permutations
 from math import factorial, sqrt
 
+import pymannkendall
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -106,3 +107,20 @@ def test_a_row_too_long_for_the_exact_p_has_the_normal_one() -> None:
 def test_the_normal_p_is_as_good_where_it_takes_over(figures: list[int]) -> None:
     found = trend(figures)
     assert found.p_falling == pytest.approx(ndtr((found.s + 1) / sqrt(found.variance)), abs=1e-3)
+
+
+@given(st.lists(st.integers(0, 4), min_size=3, max_size=30))
+def test_s_variance_and_slope_are_those_of_pymannkendall(figures: list[int]) -> None:
+    found, theirs = trend(figures), pymannkendall.original_test(figures)
+    assert found.s == theirs.s
+    assert float(found.variance) == pytest.approx(theirs.var_s)
+    assert float(found.slope or 0) == pytest.approx(theirs.slope)
+
+
+def test_a_long_row_has_the_slope_and_interval_of_scipy() -> None:
+    figures = [(7 * place) % 5 + place // 40 for place in range(200)]
+    found, expected = trend(figures), theilslopes(figures, range(200), 0.95)
+    assert float(found.slope or 0) == pytest.approx(expected.slope)
+    assert [float(end) for end in found.slope_95 or ()] == pytest.approx(
+        [expected.low_slope, expected.high_slope]
+    )

@@ -32,7 +32,7 @@ depends_on = None
 
 def upgrade():
     with op.batch_alter_table("session", recreate="always") as session:
-        session.add_column(sa.Column("weather", sa.Text(), server_default="", nullable=False))
+        session.add_column(sa.Column("wind", sa.Text(), server_default="", nullable=False))
     {more}
 """
 
@@ -75,7 +75,7 @@ def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The migrations with one more, which rebuilds the table of sessions."""
     scripts = tmp_path / "migrations"
     shutil.copytree(MIGRATIONS, scripts, ignore=shutil.ignore_patterns("__pycache__"))
-    script = scripts / "versions" / "0002_weather.py"
+    script = scripts / "versions" / "0002_wind.py"
     script.write_text(NEXT.format(more=""), encoding="utf-8")
     monkeypatch.setattr(versions, "VERSIONS", ("0001", "0002"))
     monkeypatch.setattr(opening, "NEWEST", "0002")
@@ -104,7 +104,7 @@ def test_an_older_barn_is_brought_up_to_date_and_loses_no_row(filled: Path, next
         barn.apply(1, Change((), (event("calm", 4),)))
     assert counts(filled) == {**before, "tag": before["tag"] + 1}
     with closing(sqlite3.connect(filled)) as bare:
-        assert bare.execute("SELECT weather FROM session").fetchall() == [("",)]
+        assert bare.execute("SELECT wind FROM session").fetchall() == [("",)]
         assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0002",)]
 
 
@@ -123,7 +123,7 @@ def test_a_migration_that_fails_leaves_the_barn_as_it_was(filled: Path, next_ver
         Barn.open(filled)
     with closing(sqlite3.connect(filled)) as bare:
         columns = [row[1] for row in bare.execute("PRAGMA table_info(session)")]
-        assert "weather" not in columns
+        assert "wind" not in columns
         assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0001",)]
 
 

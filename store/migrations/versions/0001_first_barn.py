@@ -1,4 +1,4 @@
-"""The first barn: horses, sessions, clips, tags, passages and settings."""
+"""The first barn: horses, sessions, clips, what was seen in them, tags, passages and settings."""
 
 from __future__ import annotations
 
@@ -16,23 +16,49 @@ NOW = sa.text("(strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))")
 def upgrade() -> None:
     """Makes every table."""
     op.create_table(
-        "horse",
+        "owner",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("name", sa.Text(), nullable=False),
         sa.Column("same_name", sa.Text(), nullable=False),
+        sa.Column("contact", sa.Text(), server_default="", nullable=False),
+        sa.Column("note", sa.Text(), server_default="", nullable=False),
+        sa.Column("created_at", sa.Text(), server_default=NOW, nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_owner"),
+        sa.UniqueConstraint("same_name", name="uq_owner_same_name"),
+        sqlite_autoincrement=True,
+    )
+    op.create_table(
+        "horse",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("uid", sa.Text(), nullable=False),
+        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("same_name", sa.Text(), nullable=False),
+        sa.Column("owner_id", sa.Integer()),
         sa.Column("sex", sa.Text(), server_default="", nullable=False),
         sa.Column("colour", sa.Text(), server_default="", nullable=False),
         sa.Column("born", sa.Date()),
+        sa.Column("year_only", sa.Boolean(), server_default=sa.text("0"), nullable=False),
+        sa.Column("height_tenth_mm", sa.Integer()),
+        sa.Column("hip_height_tenth_mm", sa.Integer()),
+        sa.Column("weight_kg", sa.Integer()),
         sa.Column("note", sa.Text(), server_default="", nullable=False),
-        sa.Column("owner", sa.Text(), server_default="", nullable=False),
+        sa.Column("found_by", sa.Text(), server_default="", nullable=False),
+        sa.Column("archived_at", sa.Text()),
+        sa.Column("binned_at", sa.Text()),
         sa.Column("created_at", sa.Text(), server_default=NOW, nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_horse"),
+        sa.ForeignKeyConstraint(["owner_id"], ["owner.id"], name="fk_horse_owner_id"),
+        sa.UniqueConstraint("uid", name="uq_horse_uid"),
         sa.UniqueConstraint("same_name", name="uq_horse_same_name"),
+        sa.CheckConstraint("height_tenth_mm > 0", name=op.f("ck_horse_height")),
+        sa.CheckConstraint("hip_height_tenth_mm > 0", name=op.f("ck_horse_hip_height")),
+        sa.CheckConstraint("weight_kg > 0", name=op.f("ck_horse_weight")),
         sqlite_autoincrement=True,
     )
     op.create_table(
         "session",
         sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("uid", sa.Text(), nullable=False),
         sa.Column("horse_id", sa.Integer(), nullable=False),
         sa.Column("day", sa.Date(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
@@ -41,10 +67,21 @@ def upgrade() -> None:
         sa.Column("note", sa.Text(), server_default="", nullable=False),
         sa.Column("handler", sa.Text(), server_default="", nullable=False),
         sa.Column("place", sa.Text(), server_default="", nullable=False),
+        sa.Column("pen", sa.Text(), server_default="", nullable=False),
+        sa.Column("footing", sa.Text(), server_default="", nullable=False),
+        sa.Column("weather", sa.Text(), server_default="", nullable=False),
+        sa.Column("goal", sa.Text(), server_default="", nullable=False),
+        sa.Column("ended_on", sa.Text(), server_default="", nullable=False),
+        sa.Column("soundness", sa.Text(), server_default="", nullable=False),
+        sa.Column("next_step", sa.Text(), server_default="", nullable=False),
         sa.Column("details", sa.Text(), server_default="{}", nullable=False),
+        sa.Column("found_by", sa.Text(), server_default="", nullable=False),
+        sa.Column("archived_at", sa.Text()),
+        sa.Column("binned_at", sa.Text()),
         sa.Column("created_at", sa.Text(), server_default=NOW, nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_session"),
         sa.ForeignKeyConstraint(["horse_id"], ["horse.id"], name="fk_session_horse_id"),
+        sa.UniqueConstraint("uid", name="uq_session_uid"),
         sa.UniqueConstraint("horse_id", "day", "number", name="uq_session_horse_id_day_number"),
         sa.CheckConstraint("length_ns >= 0", name=op.f("ck_session_length")),
         sa.CheckConstraint("number >= 1", name=op.f("ck_session_number")),
@@ -57,6 +94,7 @@ def upgrade() -> None:
         sa.Column("path", sa.Text(), nullable=False),
         sa.Column("fingerprint", sa.Text(), nullable=False),
         sa.Column("size", sa.BigInteger(), nullable=False),
+        sa.Column("view", sa.Integer(), server_default=sa.text("1"), nullable=False),
         sa.Column("starts_ns", sa.BigInteger(), nullable=False),
         sa.Column("ends_ns", sa.BigInteger(), nullable=False),
         sa.Column("capture_speed_num", sa.BigInteger(), nullable=False),
@@ -96,6 +134,7 @@ def upgrade() -> None:
         sa.CheckConstraint("starts_ns >= 0", name=op.f("ck_clip_starts")),
         sa.CheckConstraint("ends_ns > starts_ns", name=op.f("ck_clip_span")),
         sa.CheckConstraint("end_pts > first_pts", name=op.f("ck_clip_frames")),
+        sa.CheckConstraint("\"view\" >= 1", name=op.f("ck_clip_view")),
         sa.CheckConstraint(
             "capture_speed_num > 0 AND capture_speed_den > 0", name=op.f("ck_clip_capture_speed")
         ),
@@ -140,6 +179,17 @@ def upgrade() -> None:
         sa.UniqueConstraint("session_id", "position", name="uq_passage_session_id_position"),
         sa.CheckConstraint("start_ns >= 0", name=op.f("ck_passage_start")),
         sa.CheckConstraint("end_ns > start_ns", name=op.f("ck_passage_span")),
+    )
+    op.create_table(
+        "motion",
+        sa.Column("clip_id", sa.Integer(), nullable=False),
+        sa.Column("method", sa.Integer(), nullable=False),
+        sa.Column("capture_speed_num", sa.BigInteger(), nullable=False),
+        sa.Column("capture_speed_den", sa.BigInteger(), nullable=False),
+        sa.Column("created_at", sa.Text(), server_default=NOW, nullable=False),
+        sa.Column("seen", sa.LargeBinary(), nullable=False),
+        sa.PrimaryKeyConstraint("clip_id", name="pk_motion"),
+        sa.ForeignKeyConstraint(["clip_id"], ["clip.id"], name="fk_motion_clip_id", ondelete="CASCADE"),
     )
     op.create_table(
         "setting",

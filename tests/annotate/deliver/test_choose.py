@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -9,7 +10,7 @@ from hypothesis import strategies as st
 
 from annotate.behaviours import default_sheet
 from annotate.clock import Spans
-from annotate.deliver.choose import choose_passages
+from annotate.deliver.choose import Rules, choose_passages
 from annotate.sessions import PlacedClip, Session
 from annotate.tags import Tag
 
@@ -154,3 +155,71 @@ def test_whatever_is_tagged_the_passages_are_apart_observed_and_captioned(
     for what, start, severity in events:
         if what in ("spook", "buck") and (severity or 0) >= 2:
             assert any(span.holds(start * S) for span in spans)
+
+
+def test_the_longest_lope_is_the_longest_quiet_one() -> None:
+    tags = [
+        state("left_rein", 0, 600),
+        state("lope", 100, 200),
+        event("spook", 130, 1),
+        event("calm", 180),
+        state("lope", 300, 325),
+    ]
+    assert [passage[:2] for passage in chosen(*tags) if "Lope" in passage[2]] == [(97, 132)]
+
+
+def test_the_first_and_the_last_exposure_to_each_stimulus_are_shown() -> None:
+    tags = [
+        replace(state("flag_on", 10, 20), side="left"),
+        state("flag_on", 100, 110),
+        state("flag_on", 200, 210),
+        event("spook", 205, 1),
+        state("saddle_shown", 300, 400),
+    ]
+    assert chosen(*tags) == [
+        (7, 22, "First exposure to the flag on the left, no reaction"),
+        (197, 212, "Last exposure to the flag, severity 1"),
+        (297, 332, "Exposure to the saddle shown, no reaction"),
+    ]
+
+
+def test_an_exposure_out_of_sight_is_not_shown() -> None:
+    tags = [state("flag_on", 10, 20), state("out_of_sight", 5, 30), state("flag_on", 100, 110)]
+    assert [passage[2] for passage in chosen(*tags)] == ["Exposure to the flag, no reaction"]
+
+
+def test_the_best_turn_has_no_reaction_after_it_and_keeps_the_gait() -> None:
+    tags = [
+        state("left_rein", 0, 100),
+        state("right_rein", 100, 200),
+        state("left_rein", 200, 300),
+        state("right_rein", 300, 600),
+        state("trot", 0, 200),
+        state("walk", 200, 600),
+        event("turn_out", 100),
+        event("spook", 102, 1),
+        event("turn_out", 200),
+        event("turn_out", 300),
+    ]
+    assert [passage[2] for passage in chosen(*tags) if "Turn" in passage[2]] == [
+        "Turn out at walk, from the left rein to the right rein"
+    ]
+
+
+def test_rules_can_be_left_out_and_set() -> None:
+    tags = [event("spook", 100, 3), event("calm", 104), event("turn_in", 300), event("buck", 200, 2)]
+    rules = Rules(lead_in_ns=S, lead_out_ns=0, least_severity=3, turns=False)
+    passages = choose_passages(SESSION, tags, SHEET, rules)
+    assert [(p.start_ns / S, p.end_ns / S) for p in passages] == [(99, 104)]
+
+
+def test_what_does_not_fit_is_left_out_the_mildest_first() -> None:
+    tags = [
+        event("spook", 100, 2),
+        event("calm", 105),
+        event("buck", 200, 4),
+        event("calm", 205),
+        event("turn_in", 300),
+    ]
+    passages = choose_passages(SESSION, tags, SHEET, Rules(total_ns=16 * S))
+    assert [p.caption[:4] for p in passages] == ["Buck", "Turn"]

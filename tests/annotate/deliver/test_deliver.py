@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from annotate.behaviours import default_sheet
-from annotate.deliver.deliver import KINDS, deliver
+from annotate.deliver.deliver import KINDS, deliver, possible_kinds
 from annotate.deliver.highlights import ClipFile, Material
 from annotate.deliver.webvtt import one_line
 from annotate.errors import Trouble
@@ -77,7 +77,34 @@ def test_both_kinds_are_written_in_the_order_asked_for_and_once(tmp_path: Path) 
 
 
 def test_every_known_kind_can_be_written(tmp_path: Path) -> None:
-    assert len(deliver(PLAIN, KINDS, tmp_path)) == len(KINDS)
+    kinds = possible_kinds(PLAIN)
+    assert set(KINDS) - set(kinds) == {"reel"}
+    written = deliver(PLAIN, kinds, tmp_path)
+    assert all(path.is_file() for path in written)
+    assert len(written) >= len(kinds)
+
+
+def test_each_clip_and_the_reel_have_chapters(tmp_path: Path) -> None:
+    passages = (Passage(42 * S, 43 * S, "third"), Passage(1 * S, 2 * S, "first", 1))
+    written = deliver(with_clips(0, 20, 40, passages=passages), ["chapters", "srt"], tmp_path)
+    assert [path.name for path in written] == [
+        "chapters-1.txt",
+        "chapters-1.vtt",
+        "chapters-3.txt",
+        "chapters-3.vtt",
+        "reel-chapters.txt",
+        "reel-chapters.vtt",
+        "highlights-1.srt",
+        "highlights-3.srt",
+    ]
+    reel = strict_cues((tmp_path / "reel-chapters.vtt").read_bytes())
+    assert reel == [(0, 1000, "third"), (1000, 2000, "first")]
+
+
+def test_a_reel_without_clips_is_refused_and_nothing_written(tmp_path: Path) -> None:
+    with pytest.raises(Trouble, match="no clip to make a reel from"):
+        deliver(PLAIN, ["csv", "reel"], tmp_path / "new")
+    assert not (tmp_path / "new").exists()
 
 
 @pytest.mark.parametrize(("kinds", "asked"), [(["csv", "doc"], "'doc'"), (["CSV"], "'CSV'"), ([], "nothing")])

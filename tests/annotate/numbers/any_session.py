@@ -17,6 +17,14 @@ LENGTH = 60
 INSTANTS = st.integers(0, LENGTH).map(lambda at_s: at_s * NS_PER_S)
 GAITS = ("stand", "walk", "trot", "lope", "back")
 REINS = ("left_rein", "right_rein")
+LEADS = ("left_lead", "right_lead", "disunited")
+PRESSURES = ("pressure_off", "pressure_light", "pressure_firm")
+DETAILS = (
+    {},
+    {"pen_diameter_m": "18.288", "rail_distance_m": "0.9144", "hip_height_m": "1.45", "place": "Old pen"},
+    {"line_m": "30 ft"},
+    {"pen_diameter_m": "wide"},
+)
 MIRROR = {
     "left_rein": "right_rein",
     "right_rein": "left_rein",
@@ -33,11 +41,12 @@ def clip(number: int, start: int, end: int) -> PlacedClip:
 @st.composite
 def sessions(draw: st.DrawFn) -> Session:
     """A minute at most, cut at whole seconds, so that edges often meet."""
+    details = draw(st.sampled_from(DETAILS))
     if draw(st.booleans()):
-        return Session(1, "Juniper", DAY, length_ns=draw(INSTANTS))
+        return Session(1, "Juniper", DAY, length_ns=draw(INSTANTS), details=details)
     edges = sorted(draw(st.sets(INSTANTS, min_size=2, max_size=6)))
     clips = tuple(clip(n, a, b) for n, (a, b) in enumerate(zip(edges[::2], edges[1::2], strict=False)))
-    return Session(1, "Juniper", DAY, clips=clips, length_ns=draw(INSTANTS))
+    return Session(1, "Juniper", DAY, clips=clips, length_ns=draw(INSTANTS), details=details)
 
 
 @st.composite
@@ -49,8 +58,17 @@ def row_of(draw: st.DrawFn, names: tuple[str, ...]) -> list[Tag]:
 
 
 @st.composite
+def tapped(draw: st.DrawFn) -> list[Tag]:
+    """Strides tapped evenly, or none."""
+    first, count = draw(INSTANTS), draw(st.sampled_from((0, 3, 6, 9)))
+    step_ns = draw(st.integers(400, 1500)) * 1_000_000
+    return [Tag("stride", first + place * step_ns) for place in range(count)]
+
+
+@st.composite
 def an_event(draw: st.DrawFn) -> Tag:
-    what = draw(st.sampled_from(("spook", "buck", "calm", "turn_in", "turn_out", "cluck", "kiss")))
+    names = ("spook", "buck", "calm", "turn_in", "turn_out", "cluck", "kiss", "lap", "lap", "lick_chew")
+    what = draw(st.sampled_from(names))
     tag = Tag(what, draw(INSTANTS))
     if what in ("spook", "buck"):
         tag = replace(
@@ -65,7 +83,11 @@ def an_event(draw: st.DrawFn) -> Tag:
 @st.composite
 def tag_lists(draw: st.DrawFn) -> list[Tag]:
     shown = [
-        replace(tag, side=draw(st.sampled_from(("left", "right"))))
+        replace(
+            tag,
+            side=draw(st.sampled_from(("left", "right"))),
+            note=draw(st.sampled_from(("", "colour red", "Place: gate, color Blue"))),
+        )
         for tag in draw(row_of(("flag_on", "bag_on")))
     ]
     return [
@@ -73,6 +95,9 @@ def tag_lists(draw: st.DrawFn) -> list[Tag]:
         *draw(row_of(REINS)),
         *draw(row_of(("out_of_sight",))),
         *draw(row_of(("saddle",))),
+        *draw(row_of(LEADS)),
+        *draw(row_of(PRESSURES)),
+        *draw(tapped()),
         *shown,
         *draw(st.lists(an_event(), max_size=12)),
     ]

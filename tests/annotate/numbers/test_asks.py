@@ -132,3 +132,46 @@ def test_the_median_counts_what_was_not_answered_as_longer() -> None:
 def test_requests_are_parted_by_their_first_cue() -> None:
     tags = (event("kiss", 10), state("lope", 11, 12), event("cluck", 30), state("walk", 34, 35))
     assert {cue: len(part.each) for cue, part in responses(*tags).by_cue.items()} == {"cluck": 1, "kiss": 1}
+
+
+def test_pressure_that_grows_before_the_answer_is_escalation() -> None:
+    tags = (event("kiss", 10), state("pressure_light", 5, 12), state("pressure_strong", 12, 20))
+    [one] = responses(*tags, state("lope", 14, 30)).each
+    assert (one.asked_with, one.strongest) == ("pressure_light", "pressure_strong")
+    assert responses(*tags, state("lope", 14, 30)).escalated.share == 1
+
+
+def test_pressure_that_stays_or_falls_is_none() -> None:
+    tags = (event("kiss", 10), state("pressure_firm", 5, 12), state("pressure_light", 12, 20))
+    [one] = responses(*tags, state("lope", 14, 30)).each
+    assert one.strongest == "pressure_firm"
+    assert responses(*tags, state("lope", 14, 30)).escalated.count == 0
+
+
+def test_without_pressure_at_the_cue_escalation_is_not_known() -> None:
+    found = responses(event("kiss", 10), state("pressure_strong", 12, 20), state("lope", 14, 30))
+    assert found.each[0].asked_with is None
+    assert found.escalated.of == 0
+
+
+def test_release_is_the_first_lesser_pressure_after_the_answer() -> None:
+    harder = (state("pressure_firm", 5, 16), state("pressure_strong", 16, 18))
+    [one] = responses(event("kiss", 10), *harder, state("pressure_light", 18, 20), state("lope", 14, 30)).each
+    assert one.release == (4 * NS_PER_S, True)
+
+
+def test_release_that_was_there_at_the_answer_takes_no_time() -> None:
+    [one] = responses(event("kiss", 10), state("pressure_off", 5, 30), state("lope", 14, 30)).each
+    assert one.release == (0, True)
+
+
+def test_a_release_that_was_not_watched_is_cut_short() -> None:
+    pressed = (state("pressure_firm", 5, 16), state("pressure_off", 20, 30))
+    found = responses(event("kiss", 10), *pressed, state("lope", 14, 30))
+    assert found.each[0].release == (2 * NS_PER_S, False)
+    assert found.release.cut_short == 1
+
+
+def test_what_was_not_answered_has_no_release() -> None:
+    [one] = responses(event("kiss", 10), state("pressure_firm", 5, 60)).each
+    assert one.release is None

@@ -86,3 +86,10 @@ def test_a_change_that_nobody_saw_is_no_transition() -> None:
     hidden = (state("walk", 0, 10), state("out_of_sight", 10, 12), state("trot", 12, 20))
     untagged = (state("walk", 30, 40), state("trot", 41, 50))
     assert numbers_of(of_length(60), *hidden, *untagged).transitions.count == 0
+
+
+def test_changes_of_gait_go_up_or_down_on_a_rein() -> None:
+    gaits = (state("walk", 0, 10), state("lope", 10, 20), state("trot", 20, 30), state("back", 30, 40))
+    reins = (state("left_rein", 0, 15), state("right_rein", 15, 60))
+    found = numbers_of(of_length(60), *gaits, *reins).transitions
+    assert (found.count, found.up, found.down, found.left, found.right) == (3, 1, 1, 1, 2)

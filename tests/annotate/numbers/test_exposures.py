@@ -125,3 +125,27 @@ def test_tack_that_is_shown_is_a_stimulus() -> None:
     numbers = numbers_of(of_length(60), state("saddle_shown", 0, 10), state("saddle", 20, 60))
     assert list(numbers.exposures) == ["saddle"]
     assert len(numbers.exposures["saddle"].each) == 1
+
+
+def test_side_grade_place_and_colour_make_a_series() -> None:
+    found = flag(
+        state("flag_on", 0, 10, side="left"),
+        state("flag_on", 20, 30, side="left", note="Colour: Red"),
+        state("flag_on", 40, 50, side="left"),
+        state("flag_on", 60, 70, side="left", severity=2),
+        state("flag_on", 80, 90, side="left", note="color red, place the gate"),
+    )
+    assert [(alike, len(row.each)) for alike, row in found.series.items()] == [
+        (("left", None, "", ""), 2),
+        (("left", None, "", "red"), 1),
+        (("left", 2, "", ""), 1),
+        (("left", None, "the gate", "red"), 1),
+    ]
+
+
+def test_the_place_of_the_session_holds_where_the_note_names_none() -> None:
+    session = of_length(60)
+    session.details["place"] = "Old  Pen"
+    tags = (state("flag_on", 0, 10), state("flag_on", 20, 30, note="place gate"))
+    shown = numbers_of(session, *tags).exposures["flag"]
+    assert [one.place for one in shown.each] == ["old pen", "gate"]

@@ -5,8 +5,10 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from annotate.numbers.compare import compare_json
+from annotate.numbers.compare_json import compare_json
 from annotate.numbers.habituation import history, stimuli
+from annotate.numbers.habituation_words import habituation_lines
+from annotate.numbers.limits import NO_LIMITS, Limits
 from annotate.numbers.session_numbers import SessionNumbers
 from annotate.tags import Tag
 from tests.annotate.numbers.worked_session import event, numbers_of, of_length, state
@@ -63,9 +65,32 @@ def test_the_comparison_carries_the_history() -> None:
     assert flag["each"][0] == {
         "date": "2026-05-01",
         "session": 11,
+        "start_s": 0,
         "order_of_day": 1,
         "side": "left",
         "severity": 4,
+        "recovery_s": 20,
+        "recovery_ended_by": "reaction",
     }
     assert flag["first_of_day_trend"]["slope"] is None
     assert flag["reasons"]["first_of_day_trend.slope"].startswith("A trend needs at least 5")
+
+
+def test_a_changed_side_is_a_series_with_its_own_first_of_the_day() -> None:
+    left, right = history(DAYS, "flag").series
+    assert [showing.exposure.severity for showing in left.each] == [4, 3, 1, 2, 1]
+    assert [showing.order_of_day for showing in right.each] == [1, 1, 1]
+    assert [one.severity for one in right.first_of_each_day.each] == [3, 1, 0]
+
+
+def test_each_series_has_a_line_and_its_first_of_each_day_another() -> None:
+    told = list(habituation_lines(DAYS, NO_LIMITS))
+    assert told[0].startswith("flag, left side: 5 exposures, severity 4 3 1 2 1; settled in 20+ 20+")
+    assert told[1] == "    first of each day: severity 4 3 2"
+    assert told[0].endswith("not yet quiet, you ask for 3 in a row")
+    assert told[2].endswith("the last 1 without a reaction, you ask for 3 in a row")
+
+
+def test_the_trainer_says_what_is_quiet() -> None:
+    told = list(habituation_lines(DAYS, Limits(in_a_row=2, severity=2)))
+    assert told[0].endswith("the last 3 at severity 2 or less, you ask for 2 in a row")

@@ -125,7 +125,7 @@ def test_every_part_of_the_numbers_compares_by_what_it_says() -> None:
 
 def at_path(figures: Any, path: str) -> Any:
     for word in path.split("."):
-        figures = figures[word]
+        figures = figures[int(word)] if isinstance(figures, list) else figures[word]
     return figures
 
 

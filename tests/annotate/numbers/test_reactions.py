@@ -77,3 +77,23 @@ def test_signs_asks_and_calm_are_no_reactions() -> None:
 )
 def test_three_reactions_ten_seconds_apart_are_a_run(times: tuple[int, ...], count: int) -> None:
     assert runs(at * NS_PER_S for at in times) == count
+
+
+def test_reactions_to_a_stimulus_are_over_the_time_it_was_shown() -> None:
+    shown = state("flag_on", 10, 30)
+    spooks = (event("spook", 15), event("spook", 20, stimulus="flag"), event("spook", 25, stimulus="bag"))
+    found = reactions(shown, *spooks, event("spook", 50, stimulus="flag"))
+    assert found.while_shown == {"flag": Rate(2, 20 * NS_PER_S)}
+    assert found.by_stimulus == {"bag": 1, "flag": 2, "none": 1}
+
+
+def test_rates_of_kinds_severities_and_sides_are_over_all_visible_time() -> None:
+    found = reactions(
+        state("out_of_sight", 40, 60),
+        event("spook", 5, severity=2, side="left"),
+        event("buck", 6, severity=2),
+        event("spook", 50, severity=4, side="left"),
+    )
+    assert found.kinds == {"buck": Rate(1, 40 * NS_PER_S), "spook": Rate(1, 40 * NS_PER_S)}
+    assert found.severities == {"2": Rate(2, 40 * NS_PER_S)}
+    assert found.sides == {"left": Rate(1, 40 * NS_PER_S), "none": Rate(1, 40 * NS_PER_S)}

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 from random import Random
-from time import perf_counter
+from time import process_time
 
 from annotate.behaviours import default_sheet
 from annotate.clock import NS_PER_S
@@ -20,6 +20,7 @@ def row(chance: Random, count: int, names: tuple[str, ...], kept: float = 1) -> 
 
 
 def test_a_session_of_two_thousand_tags_takes_less_than_ten_milliseconds() -> None:
+    # Of the processor, so that other work on the machine does not count.
     chance = Random(1)
     tags = [
         *row(chance, 1000, ("stand", "walk", "trot", "lope")),
@@ -36,7 +37,7 @@ def test_a_session_of_two_thousand_tags_takes_less_than_ten_milliseconds() -> No
     assert len(tags) == 2000
     times = []
     for _ in range(20):
-        began = perf_counter()
+        began = process_time()
         session_numbers(session, tags, sheet)
-        times.append(perf_counter() - began)
+        times.append(process_time() - began)
     assert min(times) < 0.01

@@ -1,0 +1,91 @@
+"""Sudden moments: abrupt changes of speed, height or direction, ranked. Candidates for reactions.
+
+What is abrupt is measured against what this horse did around: a horse at the lope jolts more than one that walks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from annotate.motion.seen import Seen
+
+Doubles = NDArray[np.float64]
+
+_APART_S: Final = 2.0
+_USUAL: Final = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sudden:
+    """One moment; `strength`: how many times as abrupt as is usual around it."""
+
+    at_s: float
+    strength: float
+    confidence: float
+
+
+def sudden_moments(seen: Seen, sensitivity: float = 0.5) -> list[Sudden]:
+    """The moments, most abrupt first. `sensitivity`: 0 shows only the strongest, 1 many."""
+    least = _USUAL * float(2.0 ** (1 - 2 * min(max(sensitivity, 0.0), 1.0)))
+    score, at_s = abruptness(seen)
+    out: list[Sudden] = []
+    for k in np.argsort(-score):
+        if score[k] < least:
+            break
+        if all(abs(at_s[k] - other.at_s) >= _APART_S for other in out):
+            sure = 1 - float(np.exp(-score[k] / (2 * _USUAL)))
+            out.append(Sudden(round(float(at_s[k]), 3), round(float(score[k]), 2), round(sure, 3)))
+    return out
+
+
+def abruptness(seen: Seen) -> tuple[Doubles, Doubles]:
+    """(how abrupt, seconds) at each sample at which the horse is in sight and was for half a second."""
+    sight = seen.in_sight
+    times = seen.track("at_s")[sight]
+    if len(times) < 20:
+        return np.zeros(0), np.zeros(0)
+    hop_s = float(np.median(np.diff(times)))
+    width = max(1, round(0.2 / hop_s))
+    along, down, stir = (_mean(seen.track(name)[sight], width) for name in ("along", "down", "stir"))
+    jump = np.hypot(_change(along, width), 1.5 * _change(down, width))
+    surge = np.maximum(_change(stir, width), 0)
+    score = np.maximum(_against_usual(jump, times, 0.12), 0.9 * _against_usual(surge, times, 0.10))
+    # Right after it was found or cut to, everything is a change.
+    fresh = times - np.array([times[max(0, np.searchsorted(times, t - 0.7))] for t in times]) < 0.5
+    gap = np.concatenate([[True], np.diff(times) > 3 * hop_s])
+    for start in times[gap]:
+        fresh |= (times >= start) & (times < start + 0.8)
+    for cut in seen.cuts:
+        fresh |= np.abs(times - cut) < 0.8
+    return np.where(fresh, 0.0, score), times
+
+
+def _change(values: Doubles, width: int) -> Doubles:
+    """The mean after each sample less the mean before it."""
+    ahead = np.roll(values, -width)
+    behind = np.roll(values, width)
+    ahead[-width:], behind[:width] = values[-1], values[0]
+    change: Doubles = ahead - behind
+    return change
+
+
+def _against_usual(values: Doubles, times: Doubles, least: float) -> Doubles:
+    """Each value as a multiple of the usual size around it (three seconds on both sides)."""
+    size = np.abs(values)
+    marks = np.arange(times[0], times[-1] + 1.0, 0.5)
+    usual = []
+    for mark in marks:
+        a, b = np.searchsorted(times, [mark - 3.0, mark + 3.0])
+        usual.append(float(np.median(size[a:b])) if b > a else least)
+    around = np.interp(times, marks, usual)
+    result: Doubles = size / np.maximum(around, least)
+    return result
+
+
+def _mean(values: Doubles, width: int) -> Doubles:
+    padded = np.pad(values, (width // 2, width - 1 - width // 2), mode="edge")
+    return np.convolve(padded, np.ones(width) / width, "valid")

@@ -1,0 +1,254 @@
+"""Bringing in a camera's card: the sessions that its clips are likely to be, corrected by hand, then kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from annotate.card import CardClip, Proposal, join, leave_out, propose, split
+from annotate.clock import clock_text
+from app.asking import ask_for_folder
+from app.card import Card, bring_in_sessions, read_card
+from app.jobs import Job, Jobs
+from store.barn import Barn
+from store.rows import NewClip
+
+_PLACE = Qt.ItemDataRole.UserRole
+_NO_HORSE = "leave on the card"
+
+
+class CardPage(QWidget):
+    """`closed` when one goes back to the barn; `said(words, is_trouble)` for the line of words."""
+
+    closed = Signal()
+    said = Signal(str, bool)
+
+    def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._barn = barn
+        self._jobs = jobs
+        self._looked: dict[str, NewClip] = {}
+        self._card: Card | None = None
+        self._job: Job | None = None
+        self.proposals: tuple[Proposal, ...] = ()
+        self.setAccessibleName("Card")
+        self._head = QLabel("Bring in a card")
+        self._head.setProperty("large", True)
+        self._words = QLabel()
+        self._words.setProperty("quiet", True)
+        self._words.setWordWrap(True)
+        self.sessions = QTreeWidget()
+        self.sessions.setAccessibleName("Sessions on the card")
+        self.sessions.setHeaderLabels(["Session", "Begins", "Length", "Horse"])
+        self.sessions.setColumnWidth(0, 420)
+        self.sessions.setColumnWidth(1, 150)
+        self.sessions.currentItemChanged.connect(self._show_buttons)
+        self.folder_button = QPushButton("Choose a folder…")
+        self.folder_button.clicked.connect(self._ask_for_folder)
+        self.split_button = QPushButton("A new session from here")
+        self.split_button.clicked.connect(self._split)
+        self.join_button = QPushButton("Join with the next")
+        self.join_button.clicked.connect(self._join)
+        self.leave_button = QPushButton("Leave the clip out")
+        self.leave_button.clicked.connect(self._leave_out)
+        self.copies = QCheckBox(
+            f"Copy the clips beside the barn, into {barn.path.stem}.clips, and verify them"
+        )
+        self.copies.setChecked(True)
+        self.keep_button = QPushButton("Bring in")
+        self.keep_button.setProperty("main", True)
+        self.keep_button.clicked.connect(self._bring_in)
+        self.back_button = QPushButton("Back to the barn")
+        self.back_button.clicked.connect(self.closed)
+        self._lay_out()
+        self._show()
+
+    def _lay_out(self) -> None:
+        top = QHBoxLayout()
+        top.addWidget(self._head, 1)
+        top.addWidget(self.folder_button)
+        top.addWidget(self.back_button)
+        below = QHBoxLayout()
+        for button in (self.split_button, self.join_button, self.leave_button):
+            below.addWidget(button)
+        below.addStretch(1)
+        below.addWidget(self.copies)
+        below.addWidget(self.keep_button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(12, 10, 12, 4)
+        column.addLayout(top)
+        column.addWidget(self._words)
+        column.addWidget(self.sessions, 1)
+        column.addLayout(below)
+
+    # -- reading
+
+    def read(self, folder: Path) -> None:
+        """Looks at a folder beside the window, then proposes its sessions; stopped, it can be carried on."""
+        path, looked = self._barn.path, self._looked
+        self._words.setText(f"Reading {folder}…")
+
+        def work(job: Job) -> Card:
+            with Barn.open(path) as barn:
+                return read_card(barn, folder, looked, job.report, job.is_cancelled)
+
+        self._jobs.start("Reading the card", work, self._on_card, self._say_trouble)
+
+    def _ask_for_folder(self) -> None:
+        folder = ask_for_folder(self, "The card, or a folder full of clips")
+        if folder is not None:
+            self.read(folder)
+
+    def _on_card(self, card: Card) -> None:
+        self._card = card
+        self.proposals = propose(card.clips)
+        self._show()
+
+    # -- showing
+
+    def _show(self, number: int = 0) -> None:
+        self.sessions.clear()
+        names = [horse.name for horse in self._barn.horses()]
+        for place, one in enumerate(self.proposals):
+            item = QTreeWidgetItem(self.sessions, _session_texts(place, one))
+            item.setData(0, _PLACE, (place, 0))
+            self.sessions.setItemWidget(item, 3, self._horse_choice(place, names, one.horse))
+            for at, clip in enumerate(one.clips):
+                below = QTreeWidgetItem(item, _clip_texts(clip))
+                below.setData(0, _PLACE, (place, at))
+            item.setExpanded(True)
+        chosen = self.sessions.topLevelItem(min(number, len(self.proposals) - 1))
+        if chosen is not None:
+            self.sessions.setCurrentItem(chosen)
+        self._words.setText(_summary(self._card))
+        self._show_buttons()
+
+    def _horse_choice(self, place: int, names: list[str], horse: str) -> QComboBox:
+        choice = QComboBox()
+        choice.setEditable(True)
+        choice.setAccessibleName(f"Horse of session {place + 1}")
+        choice.addItems(["", *names])
+        choice.setCurrentText(horse)
+        line = choice.lineEdit()
+        if line is not None:
+            line.setPlaceholderText(_NO_HORSE)
+        choice.currentTextChanged.connect(lambda text, place=place: self._name(place, text))
+        return choice
+
+    def _name(self, place: int, horse: str) -> None:
+        one = replace(self.proposals[place], horse=horse.strip())
+        self.proposals = (*self.proposals[:place], one, *self.proposals[place + 1 :])
+        self._show_buttons()
+
+    def _place(self) -> tuple[int, int, bool] | None:
+        """Which session, which clip in it, and whether a clip is chosen."""
+        item = self.sessions.currentItem()
+        if item is None:
+            return None
+        place, at = item.data(0, _PLACE)
+        return place, at, item.parent() is not None
+
+    def _show_buttons(self) -> None:
+        chosen = self._place()
+        on_clip = chosen is not None and chosen[2]
+        self.split_button.setEnabled(on_clip and chosen is not None and chosen[1] > 0)
+        self.leave_button.setEnabled(on_clip)
+        self.join_button.setEnabled(chosen is not None and chosen[0] < len(self.proposals) - 1)
+        self.keep_button.setEnabled(any(one.horse for one in self.proposals))
+
+    # -- correcting
+
+    def _split(self) -> None:
+        if (chosen := self._place()) is not None:
+            self.proposals = split(self.proposals, chosen[0], chosen[1])
+            self._show(chosen[0] + 1)
+
+    def _join(self) -> None:
+        if (chosen := self._place()) is not None:
+            self.proposals = join(self.proposals, chosen[0])
+            self._show(chosen[0])
+
+    def _leave_out(self) -> None:
+        if (chosen := self._place()) is not None:
+            self.proposals = leave_out(self.proposals, chosen[0], chosen[1])
+            self._show(chosen[0])
+
+    # -- keeping
+
+    def _bring_in(self) -> None:
+        card, proposals, path = self._card, self.proposals, self._barn.path
+        if card is None:
+            return
+        copy_to = path.with_name(f"{path.stem}.clips") if self.copies.isChecked() else None
+
+        def work(job: Job) -> list[int]:
+            with Barn.open(path) as barn:
+                return bring_in_sessions(barn, card, proposals, copy_to, job.report, job.is_cancelled)
+
+        self.keep_button.setEnabled(False)
+        job = self._jobs.start("Bringing in the card", work, self._on_kept, self._say_trouble)
+        job.ended.connect(self._show_buttons)
+
+    def _on_kept(self, kept: list[int]) -> None:
+        self.proposals = tuple(one for one in self.proposals if not one.horse)
+        self._show()
+        count = "1 session was" if len(kept) == 1 else f"{len(kept)} sessions were"
+        self.said.emit(f"{count} brought in.", False)
+
+    def _say_trouble(self, words: str) -> None:
+        self._words.setText(_summary(self._card))
+        self.said.emit(words, True)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.closed.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+def _session_texts(place: int, one: Proposal) -> list[str]:
+    day = f"{one.day.day} {one.day:%B %Y}" if one.day else "no day told"
+    clips = "1 clip" if len(one.clips) == 1 else f"{len(one.clips)} clips"
+    length = sum(clip.length.total_seconds() for clip in one.clips)
+    return [f"{place + 1}. {day}, {clips}", _began(one.clips[0]), _length(length)]
+
+
+def _clip_texts(clip: CardClip) -> list[str]:
+    return [clip.path.name, _began(clip), _length(clip.length.total_seconds())]
+
+
+def _began(clip: CardClip) -> str:
+    return f"{clip.recorded_at.astimezone():%H:%M:%S}" if clip.recorded_at else ""
+
+
+def _length(length_s: float) -> str:
+    return clock_text(int(length_s * 1_000_000_000), decimals=0)
+
+
+def _summary(card: Card | None) -> str:
+    if card is None:
+        return (
+            "Choose a folder. Its clips are sorted into sessions by day and time; "
+            "nothing is kept before you say so."
+        )
+    said = [f"{len(card.clips)} new clips"]
+    if card.known:
+        said.append(f"{len(card.known)} that the barn has already")
+    if card.unusable:
+        names = ", ".join(path.name for path, _ in card.unusable[:3])
+        said.append(f"{len(card.unusable)} that cannot be used ({names})")
+    return ", ".join(said) + ". Name the horse of each session that is to come in."

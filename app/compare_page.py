@@ -1,0 +1,276 @@
+"""Sessions side by side: their work lines on one time scale, and under them what they come to.
+
+Those of one horse, oldest first, and beside them those of another horse if one is asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from annotate.agreement.doubt import Doubt
+from annotate.agreement.marking import marked
+from annotate.numbers.compare import Row, compare, first_against_last_words, settling_words
+from annotate.numbers.habituation_words import habituation_lines
+from annotate.numbers.session_numbers import SessionNumbers
+from annotate.numbers.session_trends import session_trends, trend_words
+from annotate.programme.work import STEP
+from annotate.sessions import Session
+from annotate.tags import Tag
+from app.compare_line import CompareLine
+from app.compare_plots import ComparePlots
+from app.figures import limits_of, numbers_of_all
+from app.jobs import Job, Jobs
+from app.second_looks import doubts_of
+from app.sides_picture import SidesPicture
+from store.barn import Barn
+
+ALONE = "no other horse"
+EVERY_STEP = "every step"
+_LINES_PX, _PLOTS_PX = 360, 240
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    session: Session
+    tags: tuple[Tag, ...]
+    numbers: SessionNumbers
+    doubts: Mapping[str, Doubt]
+
+
+class ComparePage(QWidget):
+    """`session_opened(id)`; `closed` when it is done with; `said(words, is_trouble)`."""
+
+    session_opened = Signal(int)
+    closed = Signal()
+    said = Signal(str, bool)
+
+    def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._barn, self._jobs = barn, jobs
+        self._horse = ""
+        self._read: Sequence[_Read] = ()
+        self._against: int | None = None
+        self._reading: Job | None = None
+        self.rows: tuple[Row, ...] = ()
+        self.lines: list[CompareLine] = []
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName("Sessions side by side")
+        self._title = QLabel()
+        self._title.setProperty("large", True)
+        self.beside, self.step = QComboBox(), QComboBox()
+        self.beside.setAccessibleName("Beside another horse")
+        self.step.setAccessibleName("Step")
+        self.beside.activated.connect(self._read_sessions)
+        self.step.activated.connect(self._show)
+        self._empty = QLabel()
+        self._empty.setProperty("quiet", True)
+        self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.plots = ComparePlots()
+        self.plots.chosen.connect(lambda place: self.session_opened.emit(self.rows[place].numbers.session_id))
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        self.words.setTextFormat(Qt.TextFormat.PlainText)
+        self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._lay_out()
+
+    def open(self, horse: str) -> None:
+        """Reads the sessions of a horse and shows them."""
+        self._horse, self._against = horse, None
+        self.beside.clear()
+        self.beside.addItem(ALONE)
+        self.beside.addItems([one.name for one in self._barn.horses() if one.name != horse])
+        self.step.clear()
+        self.step.addItem(EVERY_STEP)
+        self._read_sessions()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.closed.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def _lay_out(self) -> None:
+        back = QPushButton("Back")
+        back.clicked.connect(self.closed)
+        top = QHBoxLayout()
+        top.addWidget(self._title, 1)
+        for words, box in (("Beside", self.beside), ("Step", self.step)):
+            top.addWidget(QLabel(words))
+            top.addWidget(box)
+        top.addWidget(back)
+        lines, self._lines_column = _scrolled()
+        sides, self._sides_column = _scrolled()
+        said, words_column = _scrolled()
+        words_column.addWidget(self.words)
+        self.tabs = QTabWidget()
+        self.tabs.addTab(self.plots, "Plots")
+        self.tabs.addTab(sides, "Left and right")
+        self.tabs.addTab(said, "In words")
+        self._parts = QSplitter(Qt.Orientation.Vertical)
+        self._parts.addWidget(lines)
+        self._parts.addWidget(self.tabs)
+        self._parts.setStretchFactor(0, 1)
+        self._parts.setStretchFactor(1, 0)
+        self._parts.setSizes([_LINES_PX, _PLOTS_PX])
+        self._parts.setChildrenCollapsible(False)
+        note = QLabel("One session each shows a difference between days, not between horses.")
+        note.setProperty("quiet", True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(12, 10, 12, 4)
+        column.addLayout(top)
+        column.addWidget(self._parts, 1)
+        column.addWidget(self._empty, 1)
+        column.addWidget(note)
+
+    # -- reading
+
+    def _read_sessions(self) -> None:
+        horses = [self._horse, *([self.beside.currentText()] if self.beside.currentIndex() > 0 else [])]
+        ids = [row.id for horse in horses for row in self._barn.sessions(horse)]
+        self._title.setText(" and ".join(horses))
+        if self._reading is not None:
+            self._reading.cancel()
+        path = self._barn.path
+        self._reading = self._jobs.start(
+            "Reading the sessions", lambda job: _read(path, ids, job), self._on_read, self._on_trouble
+        )
+
+    def _on_read(self, read: list[_Read]) -> None:
+        self._reading = None
+        self._read = read
+        chosen = self.step.currentText()
+        steps = dict.fromkeys(step for one in read if (step := one.session.details.get(STEP)))
+        self.step.clear()
+        self.step.addItems([EVERY_STEP, *steps])
+        self.step.setCurrentText(chosen)
+        self._show()
+
+    def _on_trouble(self, words: str) -> None:
+        self._reading = None
+        self.said.emit(words, True)
+
+    # -- showing
+
+    def _show(self) -> None:
+        step = self.step.currentText() if self.step.currentIndex() > 0 else ""
+        read = {
+            one.session.id: one
+            for one in self._read
+            if not step or one.session.details.get(STEP) == step
+        }
+        rows = compare((one.numbers for one in read.values()), self._against)
+        self.rows = marked(rows, {one.session.id: one.doubts for one in read.values()})
+        for line in self.lines:
+            self._lines_column.removeWidget(line)
+            line.deleteLater()
+        self.lines = []
+        for row in self.rows:
+            one = read[row.numbers.session_id]
+            line = CompareLine(one.session, one.tags, self._barn.sheet())
+            line.opened.connect(self.session_opened)
+            line.against_asked.connect(self._compare_with)
+            self._lines_column.insertWidget(len(self.lines), line)
+            self.lines.append(line)
+        self._empty.setText("There is no session to show yet.")
+        self._empty.setVisible(not self.rows)
+        self._parts.setVisible(bool(self.rows))
+        self._show_figures(max((one.session.end_ns for one in read.values()), default=0))
+
+    def _compare_with(self, session_id: int) -> None:
+        self._against = session_id
+        self._show()
+
+    def _show_figures(self, length_ns: int) -> None:
+        for line, row in zip(self.lines, self.rows, strict=True):
+            line.show_row(row, length_ns)
+        self.plots.show_rows(self.rows)
+        while (item := self._sides_column.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()
+        pictures = QHBoxLayout()
+        holder = QWidget()
+        holder.setLayout(pictures)
+        for row in self.rows:
+            pictures.addWidget(_sides_of(row), 0, Qt.AlignmentFlag.AlignTop)
+        pictures.addStretch(1)
+        self._sides_column.addWidget(holder)
+        self.words.setText("\n".join(self._told()))
+
+    def _told(self) -> list[str]:
+        settled = [(row.title, settling_words(row.numbers, row.before)) for row in self.rows]
+        told = [f"{title} {words}" for title, words in settled if words]
+        for row in self.rows:
+            told += [
+                f"{row.title} {cell.label.lower()}: {cell.figure}; {cell.note}"
+                for cell in row.cells
+                if cell.note and cell.figure != "this one"
+            ]
+        if len({row.numbers.horse for row in self.rows}) == 1:
+            sessions = [row.numbers for row in self.rows]
+            told = [
+                *(trend_words(found) for found in session_trends(sessions).values()),
+                first_against_last_words(self.rows),
+                *habituation_lines(sessions, limits_of(self._barn)),
+                *told,
+            ]
+        return [line for line in told if line]
+
+
+def _scrolled() -> tuple[QScrollArea, QVBoxLayout]:
+    scroll = QScrollArea()
+    scroll.setWidgetResizable(True)
+    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    inside = QWidget()
+    outer = QVBoxLayout(inside)
+    outer.setContentsMargins(6, 6, 6, 6)
+    column = QVBoxLayout()
+    column.setSpacing(4)
+    outer.addLayout(column)
+    outer.addStretch(1)
+    scroll.setWidget(inside)
+    return scroll, column
+
+
+def _sides_of(row: Row) -> QWidget:
+    """The two sides of a session under its name."""
+    picture = SidesPicture()
+    titles = {one.name: one.title for one in row.numbers.sheet.behaviours}
+    picture.set_sides(row.numbers.sides, titles)
+    picture.setFixedWidth(340)
+    widget = QWidget()
+    column = QVBoxLayout(widget)
+    column.setContentsMargins(0, 0, 14, 0)
+    column.addWidget(QLabel(row.title))
+    column.addWidget(picture)
+    return widget
+
+
+def _read(path: Path, ids: list[int], job: Job) -> list[_Read]:
+    read: list[_Read] = []
+    with Barn.open(path) as barn:
+        for done, numbers in enumerate(numbers_of_all(barn, ids), 1):
+            if job.is_cancelled():
+                break
+            session_id = numbers.session_id
+            found = doubts_of(barn, session_id)
+            read.append(_Read(barn.session(session_id), barn.tags(session_id), numbers, found))
+            job.report(done, len(ids))
+    return read

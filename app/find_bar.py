@@ -1,0 +1,110 @@
+"""The line on the barn page by which horses and sessions are found: words, where they lie, in what order."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QWidget
+
+from annotate.horses import Horse, Where
+from store.barn import Barn
+from store.rows import HorseRow
+from store.wanted import WantedHorses, WantedSessions
+
+_WHERE: dict[str, Where] = {"In use": "barn", "Archive": "archive", "Bin": "bin"}
+_HORSES: dict[str, WantedHorses] = {
+    "Horses by name": WantedHorses(),
+    "Last worked first": WantedHorses(order="last session", backwards=True),
+    "Most sessions first": WantedHorses(order="sessions", backwards=True),
+    "Youngest first": WantedHorses(order="born", backwards=True),
+}
+_SESSIONS: dict[str, WantedSessions] = {
+    "Oldest session first": WantedSessions(order="day"),
+    "Newest session first": WantedSessions(order="day", backwards=True),
+    "Longest session first": WantedSessions(order="length", backwards=True),
+    "Most tags first": WantedSessions(order="tags", backwards=True),
+}
+
+
+class FindBar(QWidget):
+    """`changed` whenever something else is wanted."""
+
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.words = QLineEdit()
+        self.words.setPlaceholderText("Find: horse, owner, place, goal, note…")
+        self.words.setAccessibleName("Find")
+        self.words.setToolTip("All of these words, in a session's record or its horse's (Ctrl+F)")
+        self.words.setClearButtonEnabled(True)
+        self.words.textChanged.connect(self.changed)
+        self.where = _choice("Where", _WHERE)
+        self.horse_order = _choice("Order of horses", _HORSES)
+        self.session_order = _choice("Order of sessions", _SESSIONS)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self.words, 1)
+        for choice in (self.where, self.horse_order, self.session_order):
+            row.addWidget(choice)
+            choice.currentIndexChanged.connect(self.changed)
+        find = QShortcut(QKeySequence("Ctrl+F"), self)
+        find.setContext(Qt.ShortcutContext.WindowShortcut)
+        find.activated.connect(self._go_to_words)
+
+    @property
+    def place(self) -> Where:
+        """Where is looked."""
+        return _WHERE[self.where.currentText()]
+
+    @property
+    def is_everything(self) -> bool:
+        """Whether all that is in use is wanted."""
+        return self.place == "barn" and not self.words.text().strip()
+
+    def wanted_horses(self) -> WantedHorses:
+        """The horses that are wanted for their own sake."""
+        order = _HORSES[self.horse_order.currentText()]
+        return WantedHorses(self.words.text(), self.place, order.order, order.backwards)
+
+    def wanted_sessions(self, horse: Horse | None = None) -> WantedSessions:
+        """The sessions that are wanted, of a horse or of all; a horse put away brings all its own."""
+        order = _SESSIONS[self.session_order.currentText()]
+        whole = horse is not None and horse.where == self.place != "barn"
+        return WantedSessions(
+            horse_id=horse.id if horse is not None else None,
+            words=self.words.text(),
+            where=None if whole else self.place,
+            order=order.order,
+            backwards=order.backwards,
+        )
+
+    def _go_to_words(self) -> None:
+        self.words.setFocus()
+        self.words.selectAll()
+
+
+def listed_horses(barn: Barn, find_bar: FindBar) -> list[HorseRow]:
+    """The horses that the page lists: those that are wanted, and those of the sessions that are."""
+    if find_bar.is_everything:
+        return barn.find_horses(find_bar.wanted_horses())
+    counts = Counter(row.horse for row in barn.find_sessions(find_bar.wanted_sessions()))
+    wanted = find_bar.wanted_horses()
+    own = {row.horse.id for row in barn.find_horses(wanted)}
+    every = barn.find_horses(replace(wanted, words="", where=None))
+    return [
+        replace(row, sessions=counts[row.horse.name])
+        for row in every
+        if row.horse.id in own or counts[row.horse.name]
+    ]
+
+
+def _choice(name: str, texts: Iterable[str]) -> QComboBox:
+    choice = QComboBox()
+    choice.setAccessibleName(name)
+    choice.addItems(list(texts))
+    return choice

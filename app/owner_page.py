@@ -1,0 +1,280 @@
+"""For the owner: what goes out of a session is arranged here, seen as it will look, and written.
+
+Every setting is kept in the barn when it is made. Order and captions are the highlight list's own, so they
+change on the desk, too, and can be undone there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QImage, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from annotate.deliver.deliver import deliver, possible_kinds
+from annotate.deliver.highlights import Material
+from annotate.deliver.page.choice import Arrangement, Rung, Work
+from annotate.deliver.page.content import Content, content_of
+from annotate.deliver.page.stills import Still, poster_of
+from annotate.deliver.page.story import story
+from annotate.deliver.watch import Watch
+from annotate.errors import ClipTrouble, Trouble
+from annotate.media.reader import FrameReader
+from annotate.numbers.session_numbers import session_numbers
+from annotate.numbers.wording import duration_text
+from app.asking import ask_for_folder
+from app.delivering import (
+    arrangement_of,
+    earlier_sessions,
+    for_owner,
+    keep_arrangement,
+    rungs,
+    with_all_sessions,
+)
+from app.images import image_of
+from app.jobs import Job, Jobs
+from app.owner_form import OwnerForm
+from app.owner_preview import OwnerPreview
+from app.review import Review
+from store.barn import Barn
+
+_KINDS = (
+    ("page", "Page"),
+    ("pdf", "PDF"),
+    ("reel", "Reel"),
+    ("series", "All sessions"),
+)
+_SETTLE_MS = 200
+_STILL_SIZE = (420, 420)
+
+
+class OwnerPage(QWidget):
+    """`closed` goes back to the desk; `said(words, is_trouble)` is for the line of words."""
+
+    closed = Signal()
+    said = Signal(str, bool)
+
+    def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._barn, self._jobs = barn, jobs
+        self._review: Review | None = None
+        self._ladder: tuple[Rung, ...] | None = None
+        self._wanted: dict[int, Still] = {}
+        self._stills: dict[Still, QImage] = {}
+        self._reading: Job | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName("For the owner")
+        self.form = OwnerForm()
+        self.preview = OwnerPreview()
+        self.kinds = {kind: QCheckBox(title) for kind, title in _KINDS}
+        self.write = QPushButton("Write…")
+        self.write.setProperty("main", True)
+        self._title = QLabel()
+        self._title.setProperty("large", True)
+        self._settle = QTimer(self)
+        self._settle.setSingleShot(True)
+        self._settle.setInterval(_SETTLE_MS)
+        self._lay_out()
+        self._settle.timeout.connect(self._show)
+        self.form.changed.connect(self._on_changed)
+        self.form.passages_changed.connect(self._on_passages)
+        self.write.clicked.connect(self._on_write)
+
+    def _lay_out(self) -> None:
+        back = QPushButton("Back to the desk")
+        back.clicked.connect(self.closed)
+        top = QHBoxLayout()
+        top.addWidget(self._title)
+        top.addStretch(1)
+        for box in self.kinds.values():
+            top.addWidget(box)
+        for kind in ("page", "pdf"):
+            self.kinds[kind].setChecked(True)
+        top.addWidget(self.write)
+        top.addSpacing(12)
+        top.addWidget(back)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setFixedWidth(430)
+        scroll.setStyleSheet("QScrollArea { border: none; background: transparent; }")
+        scroll.setWidget(self.form)
+        row = QHBoxLayout()
+        row.setSpacing(12)
+        row.addWidget(scroll)
+        row.addWidget(self.preview, 1)
+        page = QVBoxLayout(self)
+        page.setContentsMargins(12, 10, 12, 4)
+        page.addLayout(top)
+        page.addLayout(row, 1)
+
+    # -- opening
+
+    def open(self, review: Review) -> None:
+        """Shows the session under review as it was last arranged for the owner, or as the tags say."""
+        self._review, self._ladder = review, None
+        material = review.material()
+        session = material.session
+        self._title.setText(f"For the owner: {session.horse}, {session.day.day} {session.day:%B %Y}")
+        earlier = earlier_sessions(self._barn, material)
+        arrangement = arrangement_of(self._barn, session.id)
+        if arrangement is None:
+            first = earlier[0][0] if earlier else None
+            arrangement = Arrangement(compared_with=first)
+        self.form.fill(arrangement, "", earlier)
+        chosen = for_owner(self._barn, material, arrangement)
+        self.form.fill(arrangement, _story(chosen), earlier)
+        self.form.show_passages(material.passages)
+        possible = possible_kinds(material)
+        for kind, box in self.kinds.items():
+            box.setEnabled(kind in possible)
+            box.setChecked(box.isChecked() and kind in possible)
+        self._show()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.closed.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._settle.start()
+
+    # -- showing
+
+    def material(self) -> Material | None:
+        """What goes out as it is set now."""
+        if self._review is None:
+            return None
+        arrangement, found = self.form.arrangement(), self._review.material()
+        if self._ladder is None and arrangement.choice.shows("ladder"):
+            self._ladder = rungs(self._barn, found.session.horse)
+        return for_owner(self._barn, found, arrangement, self._ladder)
+
+    def _show(self) -> None:
+        try:
+            material = self.material()
+            if material is None:
+                return
+            self.form.show_story(_story(material))
+            content = content_of(material)
+        except Trouble as trouble:
+            self.said.emit(str(trouble), True)
+            return
+        self.preview.show_content(content)
+        length_ns = sum(scene.span.length_ns for scene in content.scenes)
+        count = len(content.scenes)
+        of = self.form.passages.count()
+        self.form.length.setText(f"{count} of {of}, {duration_text(length_ns)}" if of else "no passages")
+        self._want_stills(material, content)
+
+    def _want_stills(self, material: Material, content: Content) -> None:
+        """Pictures are read beside the window, each once."""
+        self._wanted = {}
+        for scene in content.scenes:
+            still = poster_of(scene.cuts[0], material.tags, material.sheet) if scene.cuts else None
+            if still is not None:
+                self._wanted[scene.number] = still
+        self._fill_stills()
+        missing = [still for still in self._wanted.values() if still not in self._stills]
+        if missing and self._reading is None:
+            self._reading = self._jobs.start(
+                "Reading stills", lambda job: _read(missing, job), self._on_stills, self._on_no_stills
+            )
+
+    def _on_stills(self, read: Mapping[Still, QImage]) -> None:
+        self._reading = None
+        self._stills.update(read)
+        self._fill_stills()
+        if any(still not in self._stills for still in self._wanted.values()):
+            self._settle.start()
+
+    def _on_no_stills(self, words: str) -> None:
+        self._reading = None
+        self.said.emit(words, True)
+
+    def _fill_stills(self) -> None:
+        self.preview.show_stills(
+            {number: self._stills[still] for number, still in self._wanted.items() if still in self._stills}
+        )
+
+    # -- what the hand does
+
+    def _on_changed(self) -> None:
+        review = self._review
+        if review is not None:
+            try:
+                keep_arrangement(self._barn, review.session.id, self.form.arrangement())
+            except Trouble as trouble:
+                self.said.emit(str(trouble), True)
+        self._settle.start()
+
+    def _on_passages(self, passages: list, words: str) -> None:
+        review = self._review
+        if review is None:
+            return
+        try:
+            review.keep_passages(passages, words)
+        except Trouble as trouble:
+            self.said.emit(str(trouble), True)
+        self.form.show_passages(review.passages)
+        self._settle.start()
+
+    def _on_write(self) -> None:
+        kinds = [kind for kind, box in self.kinds.items() if box.isChecked()]
+        if not kinds:
+            self.said.emit("Tick what is to be written: page, PDF, reel or all sessions.", True)
+            return
+        try:
+            material = self.material()
+        except Trouble as trouble:
+            self.said.emit(str(trouble), True)
+            return
+        folder = ask_for_folder(self, "Write for the owner into") if material is not None else None
+        if material is None or folder is None:
+            return
+        barn, chosen = self._barn, material
+
+        def write(job: Job) -> list[Path]:
+            watch = Watch(job.report, job.is_cancelled)
+            whole = with_all_sessions(barn, chosen) if "series" in kinds else chosen
+            return deliver(whole, kinds, folder, watch=watch)
+
+        self._jobs.start("Writing for the owner", write, self._say_written, self._say_trouble)
+
+    def _say_written(self, written: list[Path]) -> None:
+        names = ", ".join(path.name for path in written)
+        self.said.emit(f"Written into {written[-1].parent}: {names}", False)
+
+    def _say_trouble(self, words: str) -> None:
+        self.said.emit(words, True)
+
+
+def _story(material: Material) -> str:
+    """The words that the tags make, with the session that is compared."""
+    numbers = session_numbers(material.session, material.tags, material.sheet)
+    earlier: Work | None = material.earlier
+    then = None
+    if earlier is not None:
+        then = session_numbers(earlier.session, earlier.tags, material.sheet)
+    return story(numbers, material.tags, then)
+
+
+def _read(stills: list[Still], job: Job) -> dict[Still, QImage]:
+    """The stills as images; one that cannot be read is left out, for the page says so when it is written."""
+    found: dict[Still, QImage] = {}
+    for done, still in enumerate(stills):
+        if job.is_cancelled():
+            break
+        job.report(done, len(stills))
+        try:
+            with FrameReader(still.facts, cache_bytes=0) as reader:
+                found[still] = image_of(reader.frame(still.frame, max_size=_STILL_SIZE))
+        except ClipTrouble:
+            found[still] = QImage()
+    return found

@@ -1,0 +1,78 @@
+"""Rolling backups while the window is open, and what is said about a barn that is open twice or damaged."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from annotate.errors import BarnTrouble
+from app.jobs import Job, Jobs
+from store.barn import Barn
+from store.connecting import DamagedBarn
+from store.disks import network_share
+from store.rolling import FOLDER_KEY, back_up_if_due, folder_of
+
+_FIRST_MS = 2 * 60 * 1000
+_EVERY_MS = 10 * 60 * 1000
+
+
+class Safekeeping(QObject):
+    """Looks every ten minutes whether a backup is due. `said(words, is_trouble)` where something is wrong."""
+
+    said = Signal(str, bool)
+
+    def __init__(self, barn: Barn, jobs: Jobs, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._barn = barn
+        self._jobs = jobs
+        self._timer = QTimer(self)
+        self._timer.setInterval(_FIRST_MS)
+        self._timer.timeout.connect(self.back_up)
+        if barn.salvaged is None:
+            self._timer.start()
+
+    def back_up(self) -> None:
+        """Takes a backup beside the window if one is due."""
+        self._timer.setInterval(_EVERY_MS)
+        path, folder = self._barn.path, folder_of(self._barn.path, self._barn.setting(FOLDER_KEY))
+
+        def work(job: Job) -> Path | None:
+            return back_up_if_due(path, folder)
+
+        self._jobs.start("Keeping a backup", work, lambda made: None, self._say_trouble)
+
+    def _say_trouble(self, words: str) -> None:
+        self.said.emit(f"No backup could be kept: {words}", True)
+
+
+def open_barn(path: Path) -> Barn:
+    """The barn, made if it is not there; of a damaged one what can be read."""
+    try:
+        barn = Barn.open(path, create=True)
+        try:
+            barn.sessions()
+            barn.horses()
+        except BaseException:
+            barn.close()
+            raise
+        return barn
+    except DamagedBarn:
+        return Barn.open_damaged(path)
+
+
+def first_words(barn: Barn) -> str:
+    """What a person must know about the barn when it is opened; empty if all is well."""
+    if barn.salvaged is not None:
+        return barn.salvaged.words
+    if barn.sheet_trouble:
+        return barn.sheet_trouble
+    try:
+        others = barn.other_windows
+    except BarnTrouble:
+        others = 0
+    if others:
+        return "This barn is open in another window, too. Both may be used; each sees what the other keeps."
+    if share := network_share(barn.path):
+        return f"This barn lies on a network share ({share}). Put it on a disk of this machine to be safe."
+    return ""

@@ -1,0 +1,120 @@
+"""Left and right on one picture: a row for each figure, the left rein's bar to the left of the axis.
+
+Work is filled; trouble (reactions, recovery, response time) is an outline, for more of it is not better. A
+pale row rests on too few events. The number at the end is the balance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from annotate.numbers.sides import Pair
+from annotate.numbers.wording import duration_text
+from app.palette import Palette, shade_of, worn
+
+_ROW, _HEAD, _BAR = 20, 18, 11
+_TITLE_PX, _BALANCE_PX, _TEXT_PX = 72, 46, 70
+_TITLES = {"recovery": "settling", "response": "answering"}
+_PALE = 110
+
+
+class SidesPicture(QWidget):
+    """Bars of every pair; `set_sides` before it shows anything."""
+
+    def __init__(self, parent: QWidget | None = None, *, palette: Palette | None = None) -> None:
+        super().__init__(parent)
+        self._own_palette = palette
+        self._pairs: dict[str, Pair] = {}
+        self._titles: dict[str, str] = {}
+        self.setAccessibleName("Left and right")
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    @property
+    def _palette(self) -> Palette:
+        return self._own_palette or worn()
+
+    def set_sides(self, pairs: Mapping[str, Pair], titles: Mapping[str, str] | None = None) -> None:
+        """Shows these pairs; `titles` says what a gait is called."""
+        self._pairs = {name: pair for name, pair in pairs.items() if pair.left or pair.right}
+        self._titles = {**_TITLES, **(titles or {})}
+        self.setAccessibleDescription("; ".join(self.words()))
+        self.setToolTip("\n".join(self.words()))
+        self.updateGeometry()
+        self.update()
+
+    def words(self) -> list[str]:
+        """Each row as a person would read it out."""
+        return [
+            f"{self._title(name)}: left {_text(pair.left, pair.unit)}, right {_text(pair.right, pair.unit)}"
+            + (f", balance {float(pair.balance):+.2f}" if pair.balance is not None else "")
+            + (", too few to say more" if pair.few else "")
+            for name, pair in self._pairs.items()
+        ]
+
+    def sizeHint(self) -> QSize:
+        return QSize(330, _HEAD + _ROW * len(self._pairs) + 4 if self._pairs else 0)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(300, self.sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self._pairs:
+            return
+        painter = QPainter(self)
+        axis = _TITLE_PX + (self.width() - _TITLE_PX - _BALANCE_PX) // 2
+        reach = axis - _TITLE_PX - _TEXT_PX
+        painter.setPen(shade_of(self._palette.faint, 255))
+        right = Qt.AlignmentFlag.AlignRight
+        painter.drawText(QRect(0, 0, axis - 8, _HEAD), right, "left")
+        painter.drawText(QRect(axis + 8, 0, self.width(), _HEAD), Qt.AlignmentFlag.AlignLeft, "right")
+        painter.drawText(QRect(0, 0, self.width(), _HEAD), right, "balance")
+        for row, (name, pair) in enumerate(self._pairs.items()):
+            self._row(painter, _HEAD + row * _ROW, axis, reach, name, pair)
+        painter.setPen(shade_of(self._palette.axis, 255))
+        painter.drawLine(axis, _HEAD, axis, _HEAD + _ROW * len(self._pairs))
+        painter.end()
+
+    def _row(self, painter: QPainter, y: int, axis: int, reach: int, name: str, pair: Pair) -> None:
+        longest = max(pair.left or 0, pair.right or 0)
+        alpha = _PALE if pair.few else 255
+        text = shade_of(self._palette.text, 170 if pair.few else 255)
+        painter.setPen(text)
+        middle = Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(QRect(0, y, _TITLE_PX, _ROW), middle, self._title(name))
+        balance = "" if pair.balance is None else f"{float(pair.balance):+.2f}"
+        right = middle | Qt.AlignmentFlag.AlignRight
+        painter.drawText(QRect(0, y, self.width(), _ROW), right, balance)
+        trouble = name in ("reactions", "recovery", "response")
+        for value, is_left in ((pair.left, True), (pair.right, False)):
+            width = 0 if value is None else round(Fraction(value) / longest * reach)
+            x = axis - width if is_left else axis
+            bar = QRect(x, y + (_ROW - _BAR) // 2, width, _BAR)
+            colour = self._palette.reaction if trouble else self._palette.work_high
+            if trouble:
+                painter.setPen(QPen(shade_of(colour, alpha), 1.5))
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                painter.drawRect(bar.adjusted(0, 0, -1, -1))
+            else:
+                painter.fillRect(bar, shade_of(colour, alpha))
+            painter.setPen(text)
+            words = _text(value, pair.unit)
+            if is_left:
+                painter.drawText(QRect(x - _TEXT_PX - 4, y, _TEXT_PX, _ROW), right, words)
+            else:
+                painter.drawText(QRect(x + width + 4, y, _TEXT_PX, _ROW), middle, words)
+
+    def _title(self, name: str) -> str:
+        return self._titles.get(name, name.replace("_", " "))
+
+
+def _text(value: Fraction | int | None, unit: str) -> str:
+    if value is None:
+        return "not known"
+    if unit == "per_min":
+        return f"{float(value):.2f}/min"
+    return duration_text(value).replace(" h", "h").replace(" min", "m").replace(" s", "s")

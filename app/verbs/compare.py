@@ -1,0 +1,79 @@
+"""The verb `compare`: sessions side by side."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from annotate.agreement.marking import marked, small_differences
+from annotate.errors import Trouble
+from annotate.numbers.compare import Row, compare, compare_table, first_against_last_words, settling_words
+from annotate.numbers.compare_json import compare_json
+from annotate.numbers.habituation_words import habituation_lines
+from annotate.numbers.session_trends import session_trends, trend_words
+from annotate.programme.work import STEP
+from app.figures import limits_of, numbers_of_all
+from app.printing import print_json, print_line
+from app.second_looks import doubts_of_all
+from store.barn import Barn
+
+
+def add_verbs(verbs: Any) -> None:
+    """Adds it to the command line."""
+    comparing = verbs.add_parser("compare", help="the sessions of a horse, or of several, side by side")
+    comparing.add_argument("horses", metavar="HORSE", nargs="+")
+    comparing.add_argument("--against", metavar="SESSION", help="compare with this one (default: the first)")
+    comparing.add_argument("--step", metavar="STEP", help="only sessions recorded as this step")
+    comparing.add_argument("--json", action="store_true")
+    comparing.set_defaults(does=_compare)
+
+
+def _compare(asked: argparse.Namespace) -> None:
+    with Barn.open(asked.barn) as barn:
+        names = list(dict.fromkeys(barn.horse(name).name for name in asked.horses))
+        ids = [row.id for name in names for row in barn.sessions(name) if _at_step(barn, row.id, asked.step)]
+        against = barn.find_session(asked.against) if asked.against else None
+        sessions = list(numbers_of_all(barn, ids))
+        limits = limits_of(barn)
+        doubts = doubts_of_all(barn, ids)
+    who = ", ".join(names)
+    if not sessions:
+        where = f" at the step {asked.step}" if asked.step else ""
+        raise Trouble(f"{who} has no sessions{where} yet.")
+    if against is not None and against not in ids:
+        raise Trouble(f"Session {asked.against} is not among those that are compared.")
+    one_horse = len(names) == 1
+    if asked.json:
+        named = {"horse": names[0]} if one_horse else {"horses": names}
+        told = compare_json(sessions, against, one_horse=one_horse)
+        for one, row in zip(told["sessions"], compare(sessions, against), strict=True):
+            one["within_second_look"] = list(small_differences(row, doubts))
+        print_json({**named, **told})
+        return
+    rows = marked(compare(sessions, against), doubts)
+    print_line(who)
+    for line in (*compare_table(rows), *_notes(rows)):
+        print_line(line)
+    if one_horse:
+        for found in session_trends([row.numbers for row in rows]).values():
+            print_line(trend_words(found))
+        for line in (first_against_last_words(rows), *habituation_lines(sessions, limits)):
+            if line:
+                print_line(line)
+    print_line("One session each shows a difference between days, not between horses.")
+
+
+def _at_step(barn: Barn, session_id: int, step: str | None) -> bool:
+    return step is None or barn.session(session_id).details.get(STEP, "") == step
+
+
+def _notes(rows: Sequence[Row]) -> Iterator[str]:
+    """What the table's figures do not say, session by session."""
+    for row in rows:
+        for cell in row.cells:
+            if cell.note and cell.figure != "this one":
+                yield f"{row.title} {cell.label.lower()}: {cell.note}"
+        words = settling_words(row.numbers, row.before)
+        if words:
+            yield f"{row.title} {words}"

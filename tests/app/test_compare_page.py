@@ -1,0 +1,130 @@
+"""The page with the sessions of a horse side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from PySide6.QtCore import QPoint
+from pytestqt.qtbot import QtBot
+
+from annotate.clock import NS_PER_S
+from annotate.tagging import Change
+from annotate.tags import Tag
+from app.compare_page import ComparePage
+from app.main_window import MainWindow
+from app.plots import Plot, Point, nice_above
+from store.barn import Barn
+from tests.app.hands import button, click, tap
+
+OpenPage = Callable[[], ComparePage]
+
+
+def add(barn: Barn, horse: str, day: int, *spooks_s: int, step: str = "") -> int:
+    length_ns = 600 * NS_PER_S
+    session_id = barn.add_session(horse, date(2026, 5, day), length_ns=length_ns)
+    tags = [Tag("walk", 0, length_ns), Tag("left_rein", 0, length_ns)]
+    tags += [Tag("spook", at * NS_PER_S) for at in spooks_s]
+    barn.apply(session_id, Change((), tuple(tags)))
+    if step:
+        barn.change_session(session_id, details={"step": step})
+    return session_id
+
+
+@pytest.fixture
+def page(barn: Barn, windows: Callable[[], MainWindow], qtbot: QtBot) -> OpenPage:
+    def open_page() -> ComparePage:
+        window = windows()
+        qtbot.waitUntil(lambda: not window.jobs.running)
+        tap(window.barn_page, "Ctrl+K")
+        qtbot.waitUntil(lambda: bool(window.compare_page.rows) and not window.jobs.running)
+        return window.compare_page
+
+    return open_page
+
+
+def test_a_key_on_the_barn_page_opens_it(barn: Barn, page: OpenPage) -> None:
+    add(barn, "Thistle", 4, 10, 20)
+    add(barn, "Thistle", 1)
+    opened = page()
+    assert opened.isVisible()
+    assert [row.title for row in opened.rows] == ["2026-05-01", "2026-05-04"]
+
+
+def test_a_click_on_a_line_opens_its_session(barn: Barn, page: OpenPage) -> None:
+    wanted = add(barn, "Thistle", 4)
+    add(barn, "Thistle", 1)
+    opened = page()
+    window = opened.window()
+    assert isinstance(window, MainWindow)
+    click(opened.lines[1], QPoint(opened.lines[1].width() - 60, 30))
+    assert window.page is window.desk
+    assert window.desk.review is not None
+    assert window.desk.review.session.id == wanted
+
+
+def test_a_click_in_a_plot_opens_the_session_of_that_place(barn: Barn, page: OpenPage, qtbot: QtBot) -> None:
+    add(barn, "Thistle", 1)
+    wanted = add(barn, "Thistle", 4)
+    opened = page()
+    plot = opened.plots.reactions
+    with qtbot.waitSignal(opened.session_opened) as caught:
+        click(plot, QPoint(plot.width() - 20, plot.height() // 2))
+    assert caught.args == [wanted]
+
+
+def test_the_others_are_compared_with_the_chosen_one(barn: Barn, page: OpenPage) -> None:
+    add(barn, "Thistle", 1, 10)
+    add(barn, "Thistle", 4, 10, 20)
+    opened = page()
+    assert [row.ratio.ratio if row.ratio else None for row in opened.rows] == [None, 2]
+    click(button(opened.lines[1], "Compare with it"))
+    assert [float(row.ratio.ratio or 0) if row.ratio else None for row in opened.rows] == [0.5, None]
+
+
+def test_another_horse_stands_beside(barn: Barn, page: OpenPage, qtbot: QtBot) -> None:
+    add(barn, "Biscuit", 2)
+    add(barn, "Thistle", 1)
+    opened = page()
+    opened.beside.setCurrentIndex(1)
+    opened.beside.activated.emit(1)
+    qtbot.waitUntil(lambda: len(opened.rows) == 2)
+    assert [row.title for row in opened.rows] == ["Thistle/2026-05-01", "Biscuit/2026-05-02"]
+
+
+def test_only_one_step_is_shown_if_asked(barn: Barn, page: OpenPage) -> None:
+    add(barn, "Thistle", 1, step="free_work")
+    add(barn, "Thistle", 4)
+    opened = page()
+    opened.step.setCurrentText("free_work")
+    opened.step.activated.emit(1)
+    assert [row.title for row in opened.rows] == ["2026-05-01"]
+
+
+def test_escape_goes_back_to_the_barn(barn: Barn, page: OpenPage) -> None:
+    add(barn, "Thistle", 1)
+    opened = page()
+    window = opened.window()
+    assert isinstance(window, MainWindow)
+    tap(opened, "Escape")
+    assert window.page is window.barn_page
+
+
+def test_the_words_say_what_the_sessions_prove(barn: Barn, page: OpenPage) -> None:
+    for day in range(1, 6):
+        add(barn, "Thistle", day, *range(10, 10 + 30 * (6 - day), 30))
+    assert "Reactions a minute: falling over 5 sessions, chance would seldom do that" in page().words.text()
+
+
+def test_what_is_not_known_widens_no_axis(qtbot: QtBot) -> None:
+    plot = Plot("Reactions a minute")
+    qtbot.addWidget(plot)
+    few = Point("3 May", 0.0, 0.0, 50.0, few=True)
+    plot.show_points([Point("1 May", 2.0, 1.0, 3.0), Point("2 May", None), few])
+    assert plot.range() == (0.0, 4.0)
+
+
+@pytest.mark.parametrize(("value", "nice"), [(0, 1), (0.3, 0.4), (1, 1), (3, 4), (41, 50), (99, 100)])
+def test_an_axis_ends_at_a_plain_number(value: float, nice: float) -> None:
+    assert nice_above(value) == pytest.approx(nice)

@@ -1,0 +1,63 @@
+"""The first five minutes: an empty barn, the demonstration, the first tag."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from annotate.clock import NS_PER_S
+from app.desk import Desk
+from app.main_window import MainWindow
+from store.barn import Barn
+from tests.app.hands import button, click, review_of, tap, window_of
+
+Open = Callable[[], MainWindow]
+
+
+def test_an_empty_barn_opens_the_demonstration_in_a_window_of_its_own(
+    windows: Open, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = windows()
+    click(button(window.barn_page, "Open the demonstration"))
+    qtbot.waitUntil(lambda: window._demonstration is not None, timeout=20_000)
+    shown = window._demonstration
+    assert shown is not None
+    assert shown.page is shown.desk
+    assert review_of(shown.desk).session.horse == "Juniper"
+    assert shown.desk.first_tag.step == "play"
+    window.open_demonstration()
+    assert window.jobs.running == ()
+    shown.close()
+    assert window.isVisible()
+
+
+def test_the_first_tag_is_led_step_by_step_and_never_again(desk: Desk, barn: Barn) -> None:
+    guide = desk.first_tag
+    steps = [guide.step]
+    for key in ("Space", "W", "K", "3", "Ctrl+Z"):
+        tap(desk, key)
+        steps.append(guide.step)
+    assert steps == ["play", "gait", "reaction", "severity", "undo", "end"]
+    click(button(guide, "Good"))
+    assert not guide.isVisible()
+    window_of(desk).open_session(review_of(desk).session.id)
+    assert guide.step == ""
+
+
+def test_escape_skips_it_and_the_desk_has_the_keys(desk: Desk, qtbot: QtBot) -> None:
+    tap(desk, "Escape")
+    assert not desk.first_tag.isVisible()
+    qtbot.waitUntil(desk.hasFocus)
+
+
+def test_where_the_session_is_tagged_no_gait_is_asked_for(
+    barn: Barn, desk: Desk
+) -> None:
+    tap(desk, "W")
+    session_id = review_of(desk).session.id
+    window_of(desk).open_session(session_id)
+    tap(desk, "Space")
+    assert desk.first_tag.step == "reaction"
+    assert desk.showing.shown.moment.ns < NS_PER_S

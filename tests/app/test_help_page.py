@@ -1,0 +1,53 @@
+"""The page of all keys."""
+
+from __future__ import annotations
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from annotate.behaviours import default_sheet, read_sheet
+from app.help_page import CAUTIONS, HelpPage
+from app.keys import COMMANDS
+from tests.app.hands import button, click, tap, texts
+
+SHEET = default_sheet()
+
+
+@pytest.fixture
+def page(qtbot: QtBot) -> HelpPage:
+    widget = HelpPage()
+    qtbot.addWidget(widget)
+    widget.resize(1280, 800)
+    widget.show_keys(SHEET)
+    with qtbot.waitExposed(widget):
+        widget.show()
+    return widget
+
+
+def test_every_key_of_the_sheet_and_of_the_desk_is_listed(page: HelpPage) -> None:
+    read = set(texts(page))
+    assert {b.title for b in SHEET.behaviours if b.key} | {c.title for c in COMMANDS} <= read
+    assert {f"<b>{b.key}</b>" for b in SHEET.behaviours if b.key} <= read
+    assert {f"<b>{c.key}</b>" for c in COMMANDS} <= read
+
+
+def test_the_cautions_are_there(page: HelpPage) -> None:
+    assert CAUTIONS in texts(page)
+
+
+@pytest.mark.parametrize("key", ["Escape", "F1"])
+def test_a_key_closes_it(page: HelpPage, qtbot: QtBot, key: str) -> None:
+    with qtbot.waitSignal(page.closed):
+        tap(page, key)
+
+
+def test_the_button_closes_it(page: HelpPage, qtbot: QtBot) -> None:
+    with qtbot.waitSignal(page.closed):
+        click(button(page, "Back"))
+
+
+def test_another_sheet_takes_the_place_of_the_one_before(page: HelpPage, qtbot: QtBot) -> None:
+    groups = '[groups]\ngait = { title = "Gait" }'
+    piaffe = 'piaffe = { group = "gait", kind = "state", key = "A" }'
+    page.show_keys(read_sheet(f"{groups}\n[behaviours]\n{piaffe}\n"))
+    qtbot.waitUntil(lambda: "piaffe" in texts(page) and "trot" not in texts(page))

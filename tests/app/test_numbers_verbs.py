@@ -1,0 +1,105 @@
+"""Numbers traced, sessions compared, the ground and the limits, from the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.app.test_command import WORKED, Line
+
+
+@pytest.fixture
+def line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Line:
+    """A barn with the worked session and a second one that has a lap."""
+    line = Line(tmp_path / "cli.barn", capsys)
+    tags, more = tmp_path / "worked.csv", tmp_path / "more.csv"
+    tags.write_text(WORKED)
+    more.write_text(WORKED + "200,,lap,,,,\n215,,lap,,,,\n")
+    for day, file in (("2026-05-01", tags), ("2026-05-03", more)):
+        line.run("add", "--length", 600, "--horse", "Thistle", "--date", day)
+        line.run("tags", f"Thistle/{day}", "--from", file)
+    return line
+
+
+def test_why_tells_the_moments_of_a_figure(line: Line) -> None:
+    told = line.json("numbers", 1, "--why", "reactions.left.per_min")
+    assert told["figure"] == pytest.approx(2 / 3)
+    assert [source["start_s"] for source in told["from"]] == [100, 210, 250]
+    assert told["from"][0]["tag"]["what"] == "spook"
+    table = line.run("numbers", 1, "--why", "gait.trot.left_s")
+    assert table.splitlines() == [
+        "gait.trot.left_s: 120",
+        "from     to       what  note",
+        "3:00.00  5:00.00  trot",
+    ]
+
+
+def test_why_of_an_undefined_figure_tells_the_reason(line: Line) -> None:
+    assert line.json("numbers", 1, "--why", "gait.gallop.mean_bout_s")["reason"] == "Gallop was not seen."
+    assert "No tag is behind it." in line.run("numbers", 1, "--why", "gait.gallop.mean_bout_s")
+
+
+def test_why_of_no_figure_is_refused(line: Line) -> None:
+    assert line.refused("numbers", 1, "--why", "gait.tolt").startswith("There is no figure 'gait.tolt'")
+
+
+def test_the_ground_gives_speed_and_metres(line: Line) -> None:
+    assert line.run("ground", 2) == "Say how wide the pen or how long the line is.\n"
+    kept = line.json("ground", 2, "--pen", "60 ft", "--rail", "3 ft", "--hip", "145 cm")
+    assert kept["round_m"] == pytest.approx(51.71, abs=5e-3)
+    trot = line.json("numbers", 2)["ground"]["gait"]["trot"]
+    assert trot["speed_m_s"] == pytest.approx(51.71 / 15, abs=5e-3)
+    assert trot["froude"] == pytest.approx(0.836, abs=5e-3)
+    assert "3.45 m/s" in line.run("numbers", 2)
+
+
+def test_what_is_no_length_is_refused(line: Line) -> None:
+    assert line.refused("ground", 2, "--pen", "wide").startswith("'wide' is not a length")
+
+
+def test_limits_are_taken_in_and_told(line: Line, tmp_path: Path) -> None:
+    assert "[minutes]" in line.run("limits")
+    mine = tmp_path / "limits.toml"
+    mine.write_text("[minutes]\nlope = 0.5\n")
+    line.run("limits", "--from", mine)
+    assert line.json("numbers", 1)["load"]["over"] == [
+        {"name": "lope", "unit": "minutes", "figure": 1.0, "limit": 0.5}
+    ]
+    assert "over your limit: lope 1.0 of 0.5 minutes" in line.run("numbers", 1)
+    line.run("limits", "--to", tmp_path / "out.toml")
+    assert (tmp_path / "out.toml").read_text() == mine.read_text()
+
+
+def test_wrong_limits_change_nothing(line: Line, tmp_path: Path) -> None:
+    wrong = tmp_path / "limits.toml"
+    wrong.write_text("[minutes]\ntolt = 3\n")
+    assert "'tolt' is not" in line.refused("limits", "--from", wrong)
+    assert line.json("numbers", 1)["load"]["limits"]["minutes"] == {}
+
+
+def test_sessions_are_compared_with_the_chosen_one(line: Line) -> None:
+    told = line.json("compare", "Thistle", "--against", 2)
+    first, second = told["sessions"]
+    assert first["against"]["session"] == 2
+    assert first["against"]["reactions"]["ratio"] == 1
+    assert second["against"] is None
+    assert second["before"]["recovery"]["chi2"] == 0
+    assert told["trends"]["reactions.per_min"]["words"].endswith("2 of the 5 sessions that a trend needs")
+    assert told["last_first"]["ratio"] == 1
+    table = line.run("compare", "Thistle")
+    assert "could be as low as 0.24 or as high as 1.45 a minute" in table
+    assert "This describes and proves nothing" in table
+
+
+def test_horses_at_one_step_stand_side_by_side(line: Line) -> None:
+    line.run("add", "--length", 60, "--horse", "Biscuit", "--date", "2026-05-02")
+    told = line.json("compare", "Thistle", "Biscuit")
+    assert [session["session"]["horse"] for session in told["sessions"]] == ["Thistle", "Biscuit", "Thistle"]
+    assert "trends" not in told
+    assert "no sessions at the step free_work" in line.refused("compare", "Thistle", "--step", "free_work")
+
+
+def test_a_session_of_another_horse_cannot_be_compared_with(line: Line) -> None:
+    line.run("add", "--length", 60, "--horse", "Biscuit", "--date", "2026-05-02")
+    assert "not among those" in line.refused("compare", "Thistle", "--against", 3)

@@ -1,0 +1,260 @@
+"""Tagging again, blind, under real keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from annotate.agreement.again import Again, SecondLook
+from annotate.clock import NS_PER_S, Span
+from annotate.tags import Tag
+from app.bringing_in import bring_in
+from app.desk import Desk
+from app.key_lags import KeyLags, PersonsLag, keep_key_lags
+from app.main_window import MainWindow
+from app.second_look_desk import NOT_SEEN, NOTHING_TAGGED
+from app.second_looks import FIRST, SECOND, keep_second_look, keep_who_looked, kept_second_look, who_looked
+from store.barn import Barn
+from tests.app.conftest import OpenSession
+from tests.app.hands import button, click, in_seconds, tap, texts, window_of
+from tests.made_clips import ClipBox
+
+S = NS_PER_S
+FIRST_TAGS = [
+    Tag("walk", 0, 200 * S),
+    Tag("trot", 200 * S, 400 * S),
+    Tag("left_rein", 0, 400 * S),
+    Tag("spook", 130 * S, severity=2),
+]
+
+
+@pytest.fixture
+def session_id(barn: Barn) -> int:
+    made = barn.add_session("Thistle", date(2026, 5, 4), length_ns=400 * S, title="First saddle")
+    barn.replace_tags(made, FIRST_TAGS)
+    return made
+
+
+@pytest.fixture
+def window(windows: Callable[[], MainWindow], session_id: int) -> MainWindow:
+    opened = windows()
+    opened.show_second_look(session_id)
+    return opened
+
+
+def draw(barn: Barn, session_id: int, *spans: Span) -> None:
+    keep_second_look(barn, session_id, SecondLook(1, tuple(map(Again, spans))))
+    keep_who_looked(barn, session_id, "Kim")
+
+
+@pytest.fixture
+def twice(barn: Barn, session_id: int, windows: Callable[[], MainWindow], qtbot: QtBot) -> MainWindow:
+    """Two passages, the later one first; the first of them is on the desk."""
+    draw(barn, session_id, Span(190 * S, 220 * S), Span(120 * S, 150 * S))
+    opened = windows()
+    opened.show_second_look(session_id)
+    click(opened.second_look_page.begin)
+    qtbot.waitUntil(opened.second_look_page.desk.hasFocus)
+    return opened
+
+
+def desk_of(window: MainWindow) -> Desk:
+    return window.second_look_page.desk
+
+
+def tags_of(barn: Barn, session_id: int, look: int = SECOND) -> list[tuple[str, float, float | None]]:
+    return in_seconds(barn.tags(session_id, look))
+
+
+def place_s(desk: Desk) -> float:
+    return desk.showing.shown.moment.ns / S
+
+
+# -- the start
+
+
+def test_passages_are_drawn_for_who_looks_and_the_first_one_is_shown(
+    window: MainWindow, barn: Barn, session_id: int, qtbot: QtBot
+) -> None:
+    page = window.second_look_page
+    qtbot.waitUntil(page.who.hasFocus)
+    QTest.keyClicks(page.who, "Kim")
+    tap(page.who, "Return")
+    qtbot.waitUntil(desk_of(window).hasFocus)
+    drawn = kept_second_look(barn, session_id)
+    assert drawn is not None
+    assert drawn.next is not None
+    assert who_looked(barn, session_id) == "Kim"
+    assert place_s(desk_of(window)) == pytest.approx(drawn.next.start_ns / S, abs=0.02)
+
+
+def test_nothing_is_drawn_for_nobody(window: MainWindow, barn: Barn, session_id: int) -> None:
+    click(window.second_look_page.begin)
+    assert window.words.words == "Write who looks."
+    assert kept_second_look(barn, session_id) is None
+
+
+def test_the_share_that_is_asked_for_is_drawn(window: MainWindow, barn: Barn, session_id: int) -> None:
+    page = window.second_look_page
+    page.who.setText("Kim")
+    page.share.setValue(50)
+    click(page.begin)
+    drawn = kept_second_look(barn, session_id)
+    assert drawn is not None
+    assert sum(again.span.length_ns for again in drawn.passages) == pytest.approx(200 * S, rel=0.2)
+
+
+def test_the_desk_and_the_barn_lead_there(open_desk: OpenSession, session_id: int) -> None:
+    desk = open_desk(session_id)
+    window = window_of(desk)
+    tap(desk, "Ctrl+L")
+    assert window.page is window.second_look_page
+    tap(window.second_look_page, "Escape")
+    assert window.page is desk
+    assert desk.review is not None
+    window.show_barn()
+    click(button(window.barn_page, "Second look"))
+    assert window.page is window.second_look_page
+    tap(window.second_look_page, "Escape")
+    assert window.page is window.barn_page
+
+
+# -- blind
+
+
+def test_neither_the_first_tags_nor_the_horse_nor_the_numbers_are_shown(twice: MainWindow) -> None:
+    desk = desk_of(twice)
+    read = " ".join(texts(twice))
+    assert "Thistle" not in read
+    assert "First saddle" not in read
+    assert not desk.numbers.isVisible()
+    assert desk.review is not None
+    assert desk.review.tags == ()
+    assert "untagged" in texts(desk)
+
+
+def test_nothing_leads_out_of_the_passage(twice: MainWindow) -> None:
+    desk = desk_of(twice)
+    reached = []
+    for keys in (["Home"], ["PgUp"], ["Left"], ["PgDown"] * 4, ["End"], ["Right"], ["Down"]):
+        tap(desk, *keys)
+        reached.append(round(place_s(desk), 2))
+    assert reached == [190, 190, 190, 219.99, 219.99, 219.99, 219.99]
+
+
+def test_the_work_line_shows_the_passage_alone(twice: MainWindow) -> None:
+    line = desk_of(twice).work_line
+    tap(desk_of(twice), "Ctrl+Down", "Ctrl+Down")
+    assert abs(line.scale.start_ns - 190 * S) <= line.scale.ns_per_px
+    assert abs(line.scale.end_ns - 220 * S) <= 2 * line.scale.ns_per_px
+
+
+def test_playing_stops_at_the_end_of_the_passage(
+    barn: Barn, windows: Callable[[], MainWindow], clips: ClipBox, qtbot: QtBot
+) -> None:
+    session_id = bring_in(barn, [clips.get("far_keyframes").path], horse="Thistle")
+    draw(barn, session_id, Span(3 * S + 1, 4 * S))
+    window = windows()
+    window.show_second_look(session_id)
+    click(window.second_look_page.begin)
+    desk = desk_of(window)
+    qtbot.waitUntil(lambda: desk.showing.has_picture)
+    assert desk.showing.shown.number == 76
+    tap(desk, "Space")
+    qtbot.waitUntil(lambda: desk.showing.shown.number == 99 and not desk.showing.is_playing)
+    qtbot.waitUntil(lambda: window.words.words == "The passage ends here. F4: done.")
+
+
+# -- tagging
+
+
+def test_the_first_gait_and_the_first_rein_hold_from_the_start(
+    twice: MainWindow, barn: Barn, session_id: int
+) -> None:
+    tap(desk_of(twice), "Shift+Right", "W", "Shift+Right", "Q", "PgDown", "T")
+    assert tags_of(barn, session_id) == [
+        ("left_rein", 190, None),
+        ("walk", 190, 202),
+        ("trot", 202, None),
+    ]
+
+
+def test_a_gait_after_out_of_sight_begins_where_it_is_pressed(
+    twice: MainWindow, barn: Barn, session_id: int
+) -> None:
+    tap(desk_of(twice), "X", "PgDown", "W")
+    assert tags_of(barn, session_id) == [("out_of_sight", 190, 200), ("walk", 200, None)]
+
+
+def test_the_first_look_is_not_touched(twice: MainWindow, barn: Barn, session_id: int) -> None:
+    before = barn.tags(session_id, FIRST)
+    tap(desk_of(twice), "W", "K", "3", "PgDown", "T", "Ctrl+Z", "End", "F4")
+    assert barn.tags(session_id, FIRST) == before
+
+
+def test_a_passage_is_done_once_it_was_seen_to_its_end(
+    twice: MainWindow, barn: Barn, session_id: int
+) -> None:
+    desk = desk_of(twice)
+    tap(desk, "W", "F4")
+    assert twice.words.words == NOT_SEEN
+    tap(desk, "PgDown", "T", "End", "F4")
+    assert tags_of(barn, session_id) == [("walk", 190, 200), ("trot", 200, 220)]
+    kept = kept_second_look(barn, session_id)
+    assert kept is not None
+    assert kept.done == (Span(190 * S, 220 * S),)
+    assert place_s(desk) == 120
+    assert "Second look, passage 2 of 2" in texts(twice)
+
+
+def test_a_passage_with_nothing_to_tag_is_done_at_the_second_press(
+    twice: MainWindow, barn: Barn, session_id: int
+) -> None:
+    tap(desk_of(twice), "End", "F4")
+    assert twice.words.words == NOTHING_TAGGED
+    tap(desk_of(twice), "F4")
+    kept = kept_second_look(barn, session_id)
+    assert kept is not None
+    assert len(kept.done) == 1
+
+
+def test_it_can_be_left_and_taken_up_again(twice: MainWindow, barn: Barn, session_id: int) -> None:
+    page = twice.second_look_page
+    tap(desk_of(twice), "W", "PgDown", "T", "Escape")
+    assert "0 done" in " ".join(texts(page))
+    twice.show_barn()
+    twice.show_second_look(session_id)
+    assert page.begin.text() == "Go on"
+    click(page.begin)
+    assert [tag.what for tag in barn.tags(session_id, SECOND)] == ["walk", "trot"]
+    tap(desk_of(twice), "End", "F4")
+    assert tags_of(barn, session_id) == [("walk", 190, 200), ("trot", 200, 220)]
+
+
+def test_after_the_last_passage_the_agreement_is_offered(twice: MainWindow) -> None:
+    tap(desk_of(twice), "W", "End", "F4", "W", "End", "F4")
+    click(twice.second_look_page.agreement)
+    assert twice.page is twice.agreement_page
+    tap(twice.agreement_page, "Escape")
+    assert twice.page is twice.second_look_page
+
+
+def test_the_help_leads_back(twice: MainWindow) -> None:
+    tap(desk_of(twice), "F1")
+    tap(twice.help_page, "Escape")
+    assert twice.page is twice.second_look_page
+
+
+def test_the_lag_of_who_looks_is_taken_out(barn: Barn, twice: MainWindow, session_id: int) -> None:
+    keep_key_lags(barn, KeyLags({"Kim": PersonsLag(2 * S)}, "somebody else"))
+    twice.second_look_page.leave()
+    click(twice.second_look_page.begin)
+    tap(desk_of(twice), "PgDown", "Space")
+    assert desk_of(twice).showing.is_playing
+    tap(desk_of(twice), "K", "Space")
+    # It never goes back beyond where the playing began.
+    assert tags_of(barn, session_id)[0][1] == 200
