@@ -64,6 +64,19 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--barn", metavar="FILE", help="the barn to use (default: your own)")
     parser.set_defaults(does=window.open_window)
     verbs = parser.add_subparsers(metavar="VERB", title="verbs")
-    for room in (demo, clips, barn, keeping, tags, numbers, compare, ground, programme, highlights, agree, suggest):
+    for room in (
+        demo,
+        clips,
+        barn,
+        keeping,
+        tags,
+        numbers,
+        compare,
+        ground,
+        programme,
+        highlights,
+        agree,
+        suggest,
+    ):
         room.add_verbs(verbs)
     return parser

@@ -31,7 +31,7 @@ def first_part(page: QWidget) -> QWidget:
     if page.focusPolicy() & Qt.FocusPolicy.TabFocus:
         return page
     after = page.nextInFocusChain()
-    while after is not page and page.isAncestorOf(after):
+    while after is not None and after is not page and page.isAncestorOf(after):
         if after.focusPolicy() & Qt.FocusPolicy.TabFocus and after.isEnabled() and not after.isHidden():
             return after
         after = after.nextInFocusChain()

@@ -106,8 +106,8 @@ class SheetPage(QWidget):
         undo = QPushButton(self.tr("Undo"))
         undo.setShortcut("Ctrl+Z")
         undo.clicked.connect(self._undo)
-        for field in (self.name, self.group, self.kind, self.key, add):
-            new.addWidget(field)
+        for part in (self.name, self.group, self.kind, self.key, add):
+            new.addWidget(part)
         new.addStretch(1)
         new.addWidget(out)
         new.addWidget(undo)

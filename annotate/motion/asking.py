@@ -72,7 +72,9 @@ def have_watched(
         finally:
             _end(worker)
     if answer is None:
-        raise ClipTrouble(f"{facts.path.name} could not be watched: the program that watches it stopped. Try again.")
+        raise ClipTrouble(
+            f"{facts.path.name} could not be watched: the program that watches it stopped. Try again."
+        )
     if "trouble" in answer:
         raise ClipTrouble(str(answer["trouble"]))
     return Seen.from_bytes(base64.b64decode(answer["seen"]))

@@ -40,7 +40,9 @@ def fields_of(window: Sequence[Glance]) -> tuple[Floats, float, Pace]:
     boxes = _path(window, times)
     loose = np.stack([_field(g.look, box, _ROOM) for g, box in zip(window, boxes, strict=True)])
     boxes = _tightened(boxes, loose)
-    fields = np.stack([_field(g.look, box, 1.12) / np.float32(box[3]) for g, box in zip(window, boxes, strict=True)])
+    fields = np.stack(
+        [_field(g.look, box, 1.12) / np.float32(box[3]) for g, box in zip(window, boxes, strict=True)]
+    )
     travel = np.median(fields[:, 4:14, 4:16].reshape(len(fields), -1, 2), axis=1)
     fields = np.clip(fields - np.median(fields.reshape(len(fields), -1, 2), axis=1)[:, None, None], -3, 3)
     fields, hop_s = _even(fields, times)

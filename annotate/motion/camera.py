@@ -2,7 +2,8 @@
 
 The camera's motion is a similarity (shift, turn, zoom) that most of the textured background agrees on, and the
 bend that a turning camera gives the picture: with a wide lens the rim goes up to a third faster than the middle,
-and would seem to move by itself. A horse can fill much of a picture that follows it, so the rim of the picture weighs more than its middle, and where
+and would seem to move by itself. A horse can fill much of a picture that follows it, so the rim of the
+picture weighs more than its middle, and where
 the horse was last weighs little.
 """
 
@@ -89,7 +90,9 @@ class CameraWatch:
         flow: Floats = self._flow.calc(before, after, None)
         return flow
 
-    def motion(self, before: Grey, flow: Floats, horse: tuple[float, float, float, float] | None) -> CameraMotion:
+    def motion(
+        self, before: Grey, flow: Floats, horse: tuple[float, float, float, float] | None
+    ) -> CameraMotion:
         """The similarity that the background agrees on. `horse`: x0, y0, x1, y1 in pixels, if known."""
         weight = self._weights(before, horse)
         use = weight > 0
@@ -115,7 +118,9 @@ class CameraWatch:
         """
         height, width = before.shape
         still = motion.field(self._gx, self._gy)
-        resting = cv2.remap(after, self._gx + still[..., 0] + width / 2, self._gy + still[..., 1] + height / 2, 1)
+        resting = cv2.remap(
+            after, self._gx + still[..., 0] + width / 2, self._gy + still[..., 1] + height / 2, 1
+        )
         change = cv2.blur(cv2.absdiff(before, resting), (5, 5)).astype(np.float32)
         least = max(_CHANGE, 2.5 * float(np.median(change)))
         sure = np.clip(change / least - 1, 0, 1)
@@ -178,7 +183,9 @@ class CameraWatch:
 def _errors(model: NDArray[np.float64], x: Floats, y: Floats, u: Floats, v: Floats) -> NDArray[np.float64]:
     a, b, dx, dy, p, q = model
     bend = p * x + q * y
-    errors: NDArray[np.float64] = np.hypot(a * x - b * y + dx + bend * x - u, b * x + a * y + dy + bend * y - v)
+    errors: NDArray[np.float64] = np.hypot(
+        a * x - b * y + dx + bend * x - u, b * x + a * y + dy + bend * y - v
+    )
     return errors
 
 

@@ -86,7 +86,7 @@ def bursts(levels: Doubles) -> list[Burst]:
     if len(levels) < 8:
         return []
     step_s = HOP / RATE
-    low, click, hiss = (10 * np.log10(levels[:, k] + 1e-7) for k in range(3))
+    low, _click, _hiss = (10 * np.log10(levels[:, k] + 1e-7) for k in range(3))
     upper = 10 * np.log10(levels[:, 1] + levels[:, 2] + 1e-7)
     floor, low_floor = _usual(upper), _usual(low)
     loud = upper - floor > _RISE_DB
@@ -105,8 +105,13 @@ def bursts(levels: Doubles) -> list[Burst]:
         climb = 0.0
         if half >= 2:
             middles = inside[:, 3]
-            climb = float(np.average(middles[half:], weights=weight[half:]) - np.average(middles[:half], weights=weight[:half]))
-        found.append(Burst(start * step_s, (end - start) * step_s, rise, rise - max(low_rise, 0.0), share, climb))
+            climb = float(
+                np.average(middles[half:], weights=weight[half:])
+                - np.average(middles[:half], weights=weight[:half])
+            )
+        found.append(
+            Burst(start * step_s, (end - start) * step_s, rise, rise - max(low_rise, 0.0), share, climb)
+        )
     return found
 
 

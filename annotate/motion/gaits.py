@@ -7,6 +7,7 @@ speed: its stride has other rates, and rate and speed are judged together.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -111,7 +112,9 @@ def gaits_of(seen: Seen, going: Going, bands: Bands = GENERAL) -> list[GaitStret
         for a, b in _equal(path):
             sure = float(shares[a:b, path[a]].mean())
             begin, finish = (start + a) * GRID_S, min((start + b) * GRID_S, seen.length_s)
-            out.append(GaitStretch(round(begin, 3), round(finish, 3), GAITS[path[a]], round(min(sure, 0.97), 3)))
+            out.append(
+                GaitStretch(round(begin, 3), round(finish, 3), GAITS[path[a]], round(min(sure, 0.97), 3))
+            )
     return out
 
 
@@ -159,4 +162,4 @@ def _runs(flags: NDArray[np.bool_]) -> Sequence[tuple[int, int]]:
 
 def _equal(path: NDArray[np.int64]) -> list[tuple[int, int]]:
     edges = [0, *(np.flatnonzero(np.diff(path)) + 1).tolist(), len(path)]
-    return list(zip(edges[:-1], edges[1:], strict=True))
+    return list(itertools.pairwise(edges))

@@ -100,7 +100,9 @@ class Movers:
         self._size = size
         self.all: list[Mover] = []
 
-    def see(self, blobs: list[Blob], camera: CameraMotion, gap_s: float, passed_s: float, horse: Mover | None) -> None:
+    def see(
+        self, blobs: list[Blob], camera: CameraMotion, gap_s: float, passed_s: float, horse: Mover | None
+    ) -> None:
         """Takes the blobs of one pair. `horse` is followed without being forgotten."""
         for mover in self.all:
             mover.go_on(camera, self._size, gap_s, passed_s)

@@ -56,7 +56,9 @@ def proposals_of(clip: PlacedClip, seen: Seen, asked: Asked, bands: Bands = GENE
     found += [(rein.start_s, rein.end_s, rein.what, rein.confidence) for rein in reins]
     events = [(at, TURN_IN, sure) for at, sure in turns_of(reins)]
     events += [(at, "lap", 0.5) for at in laps_of(going, reins, asked.camera)]
-    events += [(moment.at_s, REACTION, moment.confidence) for moment in sudden_moments(seen, asked.sensitivity)]
+    events += [
+        (moment.at_s, REACTION, moment.confidence) for moment in sudden_moments(seen, asked.sensitivity)
+    ]
     events += [(sound.at_s, sound.what, sound.confidence) for sound in seen.sounds]
     end_ns = clip.span.end_ns
     out = [
@@ -91,7 +93,8 @@ def clip_json(name: str, seen: Seen, asked: Asked) -> dict[str, Any]:
         "clip": name,
         "stride_hz": None if hz is None else round(hz, 3),
         "stride_hz_over_time": [
-            [round(s.start_s, 3), round(s.end_s, 3), None if s.hz is None else round(s.hz, 3)] for s in seen.rhythm
+            [round(s.start_s, 3), round(s.end_s, 3), None if s.hz is None else round(s.hz, 3)]
+            for s in seen.rhythm
         ],
         "travel": travel_of(going),
         "cuts": [round(cut, 3) for cut in seen.cuts],

@@ -8,6 +8,7 @@ the picture, with up as up, turns anticlockwise itself, and when it is largest i
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -67,7 +68,7 @@ def reins_of(seen: Seen, going: Going, camera: Camera) -> list[ReinStretch]:
 def turns_of(reins: list[ReinStretch], longest_gap_s: float = 4.0) -> list[tuple[float, float]]:
     """(seconds, confidence) of each change of rein that happened in sight."""
     out = []
-    for one, other in zip(reins, reins[1:], strict=False):
+    for one, other in itertools.pairwise(reins):
         if one.what != other.what and other.start_s - one.end_s <= longest_gap_s:
             sure = min(one.confidence, other.confidence) * 0.7
             out.append(((one.end_s + other.start_s) / 2, round(sure, 3)))

@@ -116,7 +116,9 @@ _ONE_BEAT: Final = (_LOPE, _GALLOP)
 _SLOW_ONES: Final = (_WALK, _TROT)
 
 
-def _likely(hz: float, pace: Pace | None, gaits: tuple[tuple[tuple[float, ...], tuple[float, float]], ...]) -> float:
+def _likely(
+    hz: float, pace: Pace | None, gaits: tuple[tuple[tuple[float, ...], tuple[float, float]], ...]
+) -> float:
     total = max(_in_band(hz, rates) * _at_speed(pace, speeds) for rates, speeds in gaits)
     if gaits is _ONE_BEAT:
         slow = max(_in_band(hz, rates) * _at_speed(pace, speeds) for rates, speeds in _SLOW_ONES)
@@ -152,7 +154,9 @@ def _comb(curve: CubicSpline, period: float, reach: float) -> float:
     peaks = curve(turns * period)
     troughs = (curve((turns - 0.5) * period) + curve((turns + 0.5) * period)) / 2
     # A peak that is not above nought is only less bad than its neighbours.
-    return float(((peaks - troughs) * weights).sum() / weights.sum()) * float(np.clip(peaks.max() / 0.06, 0, 1))
+    return float(((peaks - troughs) * weights).sum() / weights.sum()) * float(
+        np.clip(peaks.max() / 0.06, 0, 1)
+    )
 
 
 def _every_other(curve: CubicSpline, period: float, reach: float) -> float:
@@ -161,7 +165,11 @@ def _every_other(curve: CubicSpline, period: float, reach: float) -> float:
         return 0.0
     rise = float(curve(2 * period) - curve(period))
     if 4 * period <= reach:
-        rise = (2 * rise + float(curve(4 * period) - curve(3 * period)) - float(curve(3 * period) - curve(2 * period))) / 3
+        rise = (
+            2 * rise
+            + float(curve(4 * period) - curve(3 * period))
+            - float(curve(3 * period) - curve(2 * period))
+        ) / 3
     elif 3 * period <= reach:
         rise = (rise - float(curve(3 * period) - curve(2 * period))) / 2
     return rise

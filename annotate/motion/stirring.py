@@ -81,9 +81,7 @@ def _same_way(mask: Mask, own: Floats, now: Floats) -> tuple[Mask, Mask]:
     return same, mask & ~same
 
 
-def _blob(
-    core: Mask, own: Floats, lately: Floats, floor: float, camera: CameraMotion, gap_s: float
-) -> Blob:
+def _blob(core: Mask, own: Floats, lately: Floats, floor: float, camera: CameraMotion, gap_s: float) -> Blob:
     extent = extent_of(core.astype(np.float32), BLOB_CELL)
     strength = float(np.minimum(lately[core], 5 * floor).sum())
     wide = extent[2] / (core.shape[1] * BLOB_CELL)

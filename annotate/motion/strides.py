@@ -74,7 +74,9 @@ def _told(run: list[Window]) -> list[Stretch]:
     if not is_rhythm(run[0]) or not beats:
         return [Stretch(run[0].start_s, run[-1].end_s, None, 0.0)]
     weights = np.array([beat.contrast for beat in beats])
-    odds = np.array([log_odds_of_two_beats(beat, window.pace) for beat, window in zip(beats, run, strict=True)])
+    odds = np.array(
+        [log_odds_of_two_beats(beat, window.pace) for beat, window in zip(beats, run, strict=True)]
+    )
     # Windows overlap, so ten of them are not ten witnesses.
     total = float(np.average(odds, weights=weights)) * min(len(run), 6) ** 0.5
     if abs(total) < _SURE_ODDS:

@@ -121,7 +121,9 @@ class ClipWatch:
         while self._clicks and self._clicks[0][0] <= at_s:
             _, x, y = self._clicks.popleft()
             self._horse.point_at(x * self._size[0], y * self._size[1])
-        place, look = self._horse.see(at_s, gap_s, (first, second), flow, camera, witness, self._camera.edges(before))
+        place, look = self._horse.see(
+            at_s, gap_s, (first, second), flow, camera, witness, self._camera.edges(before)
+        )
         pan = -camera.dx / gap_s / self._size[0]
         self._rows.append(self._row(at_s, place, pan, (camera.zoom - 1) / gap_s))
         if look is None or (self._glances and self._horse.which != was):

@@ -45,7 +45,9 @@ def _watch(job: dict[str, Any], stopped: threading.Event) -> bytes:
     cv2.setNumThreads(1)
     table = FrameTable.from_bytes(base64.b64decode(job["table"])) if job.get("table") else None
     facts = look(job["path"], table=table)
-    watch = ClipWatch(facts, Fraction(job.get("capture_speed", "1")), [tuple(c) for c in job.get("clicks", [])])
+    watch = ClipWatch(
+        facts, Fraction(job.get("capture_speed", "1")), [tuple(c) for c in job.get("clicks", [])]
+    )
     seen = watch.watch(
         on_progress=lambda done, of: _say({"done": done, "of": of}),
         cancelled=stopped.is_set,

@@ -53,10 +53,8 @@ def _outside_front(work: Work) -> list[Evidence]:
         starts = {start_ns for start_ns, _ in worn.edges}
         title, first = _title(work.sheet, tack), _title(work.sheet, FRONT_CINCH)
         for start_ns, end_ns in (worn - front).edges:
-            if start_ns in starts:
-                words = f"{title} on before the {first}"
-            else:
-                words = f"{first} off before the {title}"
+            on_first = f"{title} on before the {first}"
+            words = on_first if start_ns in starts else f"{first} off before the {title}"
             found.append(work.evidence(start_ns, end_ns, words))
     return found
 

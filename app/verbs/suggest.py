@@ -87,7 +87,9 @@ def _print_for_person(views: list[dict[str, Any]], proposals: list[Proposal]) ->
     for view in views:
         hz = view["stride_hz"]
         rhythm = "no rhythm" if hz is None else f"{hz:.2f} strides a second"
-        way = {"left_to_right": "left to right", "right_to_left": "right to left"}.get(view["travel"], "no one way")
+        way = {"left_to_right": "left to right", "right_to_left": "right to left"}.get(
+            view["travel"], "no one way"
+        )
         lost_s = sum(end - start for start, end in view["lost"])
         print_line(f"{view['clip']}: {rhythm}, {way}, {len(view['cuts'])} cuts, lost for {lost_s:.1f} s")
     rows = [

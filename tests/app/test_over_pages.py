@@ -120,5 +120,5 @@ def test_lengths_are_told_in_feet_once_they_are_chosen(desk: Desk) -> None:
     click(button(window, "Lengths in: feet"))
     tap(window.over.look_page, "Escape")
     assert desk.numbers.unit.sign == "ft"
-    desk.numbers.ground.ask({name: "18.288" for name in desk.numbers.ground.fields})
+    desk.numbers.ground.ask(dict.fromkeys(desk.numbers.ground.fields, "18.288"))
     assert {field.text() for field in desk.numbers.ground.fields.values()} == {"60 ft"}

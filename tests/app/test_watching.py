@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QWheelEvent
@@ -220,7 +222,7 @@ def test_the_passage_one_is_in_plays_over_and_over(filmed: Desk, qtbot: QtBot) -
 
 def _turns(seen: list[int]) -> int:
     """How often it went back."""
-    return sum(after < before for before, after in zip(seen, seen[1:], strict=False))
+    return sum(after < before for before, after in itertools.pairwise(seen))
 
 
 # -- to and fro

@@ -160,8 +160,13 @@ def rows() -> list[Row]:
     for line in table(watched):
         sys.stdout.write(line + "\n")
     return [
-        Row(f"watching {w.take.name} ({w.take.view.width}x{w.take.view.height})", w.took_s * 1e3 / w.frames,
-            w.bare_s * 1e3 / w.frames, 2.0, "ms a frame")
+        Row(
+            f"watching {w.take.name} ({w.take.view.width}x{w.take.view.height})",
+            w.took_s * 1e3 / w.frames,
+            w.bare_s * 1e3 / w.frames,
+            2.0,
+            "ms a frame",
+        )
         for w in watched
     ]
 
@@ -300,7 +305,11 @@ def _line(words: str, part: int, whole: int, aim: float | None, most: bool = Fal
     share = part / whole if whole else float("nan")
     met = "" if aim is None else ("met" if (share <= aim if most else share >= aim) else "MISSED")
     aimed = "" if aim is None else f"aim {'at most ' if most else ''}{aim:g}: {met}"
-    unit = f"{part * GRID_S:6.1f} of {whole * GRID_S:6.1f} s" if "found" not in words else f"{part:6d} of {whole:6d}  "
+    unit = (
+        f"{part * GRID_S:6.1f} of {whole * GRID_S:6.1f} s"
+        if "found" not in words
+        else f"{part:6d} of {whole:6d}  "
+    )
     return f"{words:<52} {share:6.3f}  {unit}  {aimed}"
 
 
@@ -312,7 +321,9 @@ def main() -> None:
     """Prints everything by itself."""
     for row in rows():
         met = "met" if row.is_met else "MISSED"
-        sys.stdout.write(f"{row.name:<48} {row.ours:8.3f} bare {row.bare:8.3f} {row.unit}  {row.ratio:.2f} x  {met}\n")
+        sys.stdout.write(
+            f"{row.name:<48} {row.ours:8.3f} bare {row.bare:8.3f} {row.unit}  {row.ratio:.2f} x  {met}\n"
+        )
 
 
 if __name__ == "__main__":
