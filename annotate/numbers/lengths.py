@@ -16,7 +16,7 @@ class LengthUnit:
     metres: float
 
     def length(self, metres: float, decimals: int | None = None) -> str:
-        """'1,250 m'; with so many decimals if asked."""
+        """'1 250 m'; with so many decimals if asked."""
         value = metres / self.metres
         return f"{number_text(value) if decimals is None else f'{value:.{decimals}f}'} {self.sign}"
 

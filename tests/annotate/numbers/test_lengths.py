@@ -6,8 +6,8 @@ from annotate.numbers.lengths import FEET, METRES
 
 
 def test_a_kilometre_in_both_units() -> None:
-    assert METRES.length(1000) == "1,000 m"
-    assert FEET.length(304.8) == "1,000 ft"
+    assert METRES.length(1000) == "1 000 m"
+    assert FEET.length(304.8) == "1 000 ft"
 
 
 def test_a_speed_in_both_units() -> None:
