@@ -10,10 +10,12 @@ import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import Literal
 
 from app.ready import QT_NEEDS, ROOT, SCREEN_FOR_TESTS, get_ready
 
 SIZES = ((1280, 720), (1920, 1080))
+LOOKS: tuple[Literal["evening", "day"], ...] = ("evening", "day")
 
 
 def main() -> int:
@@ -27,29 +29,30 @@ def main() -> int:
     screen = Screen()
     screen.start()
     try:
-        sizes = SIZES if len(sys.argv) > 1 else SIZES[:1]
+        every = len(sys.argv) > 1
         with tempfile.TemporaryDirectory() as home:
-            for size in sizes:
-                _render(folder, Path(home) / f"{size[0]}", size)
+            os.environ.update(XDG_DATA_HOME=home, XDG_CONFIG_HOME=home, XDG_CACHE_HOME=home)
+            for look in LOOKS if every else LOOKS[:1]:
+                for size in SIZES if every else SIZES[:1]:
+                    _render(folder, Path(home) / f"{look}{size[0]}", size, look)
     finally:
         screen.stop()
     return 0
 
 
-def _render(folder: Path, home: Path, size: tuple[int, int]) -> None:
+def _render(folder: Path, home: Path, size: tuple[int, int], look: Literal["evening", "day"]) -> None:
     from PySide6.QtCore import QEventLoop, Qt, QTimer
     from PySide6.QtTest import QTest
     from PySide6.QtWidgets import QApplication
 
     from app.demonstration import make_demonstration
-    from app.look import STYLE
+    from app.look import dress
     from app.main_window import MainWindow
     from store.barn import Barn
 
     app = QApplication.instance() or QApplication([])
     assert isinstance(app, QApplication)
-    app.setStyle("Fusion")
-    app.setStyleSheet(STYLE)
+    dress(app, look)
 
     def until(holds: Callable[[], bool]) -> None:
         loop = QEventLoop()
@@ -62,7 +65,7 @@ def _render(folder: Path, home: Path, size: tuple[int, int]) -> None:
         loop = QEventLoop()
         QTimer.singleShot(400, loop.quit)
         loop.exec()
-        suffix = "" if size == SIZES[0] else f"-{size[0]}"
+        suffix = ("" if look == LOOKS[0] else f"-{look}") + ("" if size == SIZES[0] else f"-{size[0]}")
         window.grab().save(str(folder / f"{name}{suffix}.png"))
 
     made = make_demonstration(home)
@@ -85,8 +88,18 @@ def _render(folder: Path, home: Path, size: tuple[int, int]) -> None:
     keep("desk")
     desk.tabs.setCurrentWidget(desk.highlights)
     keep("highlights")
+    desk.tabs.setCurrentWidget(desk.numbers)
     QTest.keyClick(desk, Qt.Key.Key_F1)
     keep("keys")
+    window.show_barn()
+    for name, show in (
+        ("today", window.show_today),
+        ("programme", lambda: window.show_programme("Juniper")),
+        ("compare", lambda: window.show_comparison("Juniper")),
+    ):
+        show()
+        until(lambda: not window.jobs.running)
+        keep(name)
     window.close()
 
 

@@ -45,7 +45,7 @@ def blobs_of(own: Floats, mean_own: Floats, camera: CameraMotion, gap_s: float) 
     shape = own.shape[1] * CELL // BLOB_CELL, own.shape[0] * CELL // BLOB_CELL
     own, mean_own = (cv2.resize(field, shape, interpolation=cv2.INTER_AREA) for field in (own, mean_own))
     now, lately = _speed(own), _speed(mean_own)
-    steady = (own * mean_own).sum(axis=2) > 0.25 * now * now
+    steady = (own * mean_own).sum(axis=2) > -0.05 * now * lately
     shift = float(np.hypot(camera.dx, camera.dy)) / gap_s
     floor = max(0.28 / gap_s, 2.0 * float(np.percentile(now, 40)), 0.07 * shift)
     found: list[Blob] = []
@@ -54,7 +54,7 @@ def blobs_of(own: Floats, mean_own: Floats, camera: CameraMotion, gap_s: float) 
         for _ in range(2):
             part, rest = _same_way(rest, own, now)
             for core in _components(part, now.size)[:1]:
-                found.append(_blob(core, own, lately, floor, camera, gap_s))
+                found.append(_blob(core, own, now, floor, camera, gap_s))
             if int(rest.sum()) < max(6, _SMALLEST * now.size):
                 break
     return sorted(found, key=lambda blob: -blob.strength)[:_MOST]
@@ -63,7 +63,7 @@ def blobs_of(own: Floats, mean_own: Floats, camera: CameraMotion, gap_s: float) 
 def _components(mask: Mask, cells: int) -> list[Mask]:
     """The connected parts of a mask that are large enough, largest first."""
     whole = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((2, 2), np.uint8))
-    whole = cv2.morphologyEx(whole, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
+    whole = cv2.morphologyEx(whole, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
     count, labels, facts, _ = cv2.connectedComponentsWithStats(whole, connectivity=4)
     areas = facts[:, cv2.CC_STAT_AREA]
     large = [k for k in range(1, count) if areas[k] >= max(5, _SMALLEST * cells)]
@@ -81,9 +81,9 @@ def _same_way(mask: Mask, own: Floats, now: Floats) -> tuple[Mask, Mask]:
     return same, mask & ~same
 
 
-def _blob(core: Mask, own: Floats, lately: Floats, floor: float, camera: CameraMotion, gap_s: float) -> Blob:
+def _blob(core: Mask, own: Floats, now: Floats, floor: float, camera: CameraMotion, gap_s: float) -> Blob:
     extent = extent_of(core.astype(np.float32), BLOB_CELL)
-    strength = float(np.minimum(lately[core], 5 * floor).sum())
+    strength = float(np.minimum(now[core], 5 * floor).sum())
     wide = extent[2] / (core.shape[1] * BLOB_CELL)
     high = extent[3] / (core.shape[0] * BLOB_CELL)
     fill = float(core.sum()) * BLOB_CELL**2 / (extent[2] * extent[3])
