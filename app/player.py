@@ -3,13 +3,17 @@
 The player's own position is not to be trusted for tags; `QVideoFrame.startTime()` is the frame's exact time
 in microseconds since the container's start. A paused player is not used for stepping: see `picture_fetcher`.
 A seek is lost on a clip that still loads, so playing waits for that.
+
+Letting go of a clip ends Qt's own threads. They ask Python whether it overrides what they call, holding a lock
+that the window's thread then waits for: called from Python, which keeps the interpreter meanwhile, that is a
+deadlock. So Qt's event loop makes these calls, with the interpreter free.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QUrl, Signal
+from PySide6.QtCore import Q_ARG, QEventLoop, QMetaObject, QObject, Qt, QUrl, Signal
 from PySide6.QtGui import QImage
 from PySide6.QtMultimedia import QAudioOutput, QMediaPlayer, QVideoFrame, QVideoSink
 
@@ -56,8 +60,9 @@ class Player(QObject):
     def play(self, clip: KeptClip, number: int, speed: float) -> None:
         """Plays from a frame of a clip."""
         if self._clip is None or self._clip.id != clip.id:
+            self._playing = False
+            self._let_go(QUrl.fromLocalFile(str(Path(clip.path))))
             self._clip = clip
-            self._player.setSource(QUrl.fromLocalFile(str(Path(clip.path))))
         self._from = number
         self._playing = True
         self.set_speed(speed)
@@ -93,9 +98,18 @@ class Player(QObject):
     def close(self) -> None:
         """Lets go of the clip."""
         self._playing = self._waits_for_clip = False
-        self._player.stop()
-        self._player.setSource(QUrl())
+        if self._clip is not None:
+            self._let_go(QUrl())
         self._clip = None
+
+    def _let_go(self, following: QUrl) -> None:
+        """Stops and takes another clip, or none; see above why not simply called."""
+        loop = QEventLoop()
+        queued = Qt.ConnectionType.QueuedConnection
+        QMetaObject.invokeMethod(self._player, "stop", queued)
+        QMetaObject.invokeMethod(self._player, "setSource", queued, Q_ARG(QUrl, following))
+        QMetaObject.invokeMethod(loop, "quit", queued)
+        loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
 
     def _play_from(self, clip: KeptClip, number: int) -> None:
         self._player.setPosition(seek_ms(clip.facts, number))

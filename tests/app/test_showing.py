@@ -10,7 +10,9 @@ from PySide6.QtCore import QElapsedTimer
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
+from app.bringing_in import bring_in
 from app.desk import Desk
+from app.player import Player
 from store.barn import Barn
 from tests.app.conftest import OpenDesk, OpenSession
 from tests.app.hands import in_hand, placed_session, review_of, tap, window_of
@@ -244,3 +246,14 @@ def test_a_picture_of_the_session_before_is_never_shown_in_the_next(
     assert desk.picture.image is None
     qtbot.waitUntil(lambda: desk.showing.has_picture)
     assert told(desk)[1:] == (0, 0)
+
+
+def test_letting_go_while_it_plays_never_locks_up(qtbot: QtBot, barn: Barn, clips: ClipBox) -> None:
+    session_id = bring_in(barn, [clips.get("constant_25").path], horse="Thistle")
+    [clip] = barn.clips(session_id)
+    for number in range(25):
+        player = Player()
+        with qtbot.waitSignal(player.frame_shown):
+            player.play(clip, number, 1.0)
+        player.close()
+        player.deleteLater()
