@@ -11,8 +11,8 @@ from fractions import Fraction
 from typing import Final
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.signal import correlate, correlation_lags
 
 from annotate.clock import NS_PER_S, round_half_up
 from annotate.errors import Trouble
@@ -45,8 +45,8 @@ def lag_by_sound(first: Sound, second: Sound) -> Lag:
     if any(len(sound.samples) < _LEAST_COMMON_S * sound.rate for sound in (first, second)):
         raise Trouble("A clip is too short to be lined up by its sound. Line it up by hand.")
     rises, others = _rises(first), _rises(second)
-    fits = correlate(rises, others, mode="full", method="fft")
-    lags = correlation_lags(len(rises), len(others), mode="full")
+    fits = scipy.signal.correlate(rises, others, mode="full", method="fft")
+    lags = scipy.signal.correlation_lags(len(rises), len(others), mode="full")
     # A lag at which hardly anything of the two lies together says nothing.
     common = np.minimum(len(rises), lags + len(others)) - np.maximum(0, lags)
     fits = np.where(common >= least, fits, 0.0)

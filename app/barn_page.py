@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QListWidgetItem,
     QPushButton,
     QScrollArea,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -31,9 +32,11 @@ from app.asking import ask_for_clips, ask_for_folder
 from app.bringing_in import keep, look_at_clips, placed_at_speed
 from app.find_bar import FindBar, listed_horses
 from app.finding import Found, find_lost
+from app.flowing import Flowing
 from app.images import image_of
 from app.invitation import Invitation
 from app.jobs import Job, Jobs
+from app.look import scaled
 from app.new_session import NewSession, NewSessionForm
 from app.record_form import RecordForm
 from app.record_keeping import Records
@@ -74,7 +77,8 @@ class BarnPage(QWidget):
         self.setAccessibleName("Barn")
         self.horses = QListWidget()
         self.horses.setAccessibleName("Horses")
-        self.horses.setFixedWidth(230)
+        self.horses.setMinimumWidth(230)
+        self.horses.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Expanding)
         self.horses.currentItemChanged.connect(self._on_horse)
         self.add_clips = QPushButton("Add clips…")
         self.add_clips.setProperty("main", True)
@@ -162,15 +166,17 @@ class BarnPage(QWidget):
         left.addWidget(self.lost_button)
         right = QVBoxLayout()
         top = QHBoxLayout()
-        top.addWidget(self._name, 1)
-        top.addWidget(self.horse_button)
-        top.addWidget(self.session_button)
-        top.addWidget(self.programme_button)
-        top.addWidget(self.compare_button)
-        top.addWidget(self.two_button)
-        top.addWidget(self.again_button)
-        top.addWidget(self.open_button)
-        top.addWidget(self.delete_button)
+        top.addWidget(self._name)
+        ways = Flowing()
+        ways.addWidget(self.horse_button)
+        ways.addWidget(self.session_button)
+        ways.addWidget(self.programme_button)
+        ways.addWidget(self.compare_button)
+        ways.addWidget(self.two_button)
+        ways.addWidget(self.again_button)
+        ways.addWidget(self.open_button)
+        ways.addWidget(self.delete_button)
+        top.addLayout(ways, 1)
         right.addWidget(self.find_bar)
         right.addLayout(top)
         right.addWidget(self._facts)
@@ -200,7 +206,7 @@ class BarnPage(QWidget):
             item = QListWidgetItem(f"{known.name}\n{words}")
             item.setData(Qt.ItemDataRole.UserRole, known.name)
             item.setData(_HORSE, known)
-            item.setSizeHint(QSize(200, 46))
+            item.setSizeHint(QSize(200, scaled(46)))
             self.horses.addItem(item)
             if known.name == wanted:
                 self.horses.setCurrentItem(item)

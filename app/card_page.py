@@ -23,6 +23,7 @@ from annotate.card import CardClip, Proposal, join, leave_out, propose, split
 from annotate.clock import clock_text
 from app.asking import ask_for_folder
 from app.card import Card, bring_in_sessions, read_card
+from app.flowing import Flowing
 from app.jobs import Job, Jobs
 from store.barn import Barn
 from store.rows import NewClip
@@ -82,10 +83,9 @@ class CardPage(QWidget):
         top.addWidget(self._head, 1)
         top.addWidget(self.folder_button)
         top.addWidget(self.back_button)
-        below = QHBoxLayout()
+        below = Flowing()
         for button in (self.split_button, self.join_button, self.leave_button):
             below.addWidget(button)
-        below.addStretch(1)
         below.addWidget(self.copies)
         below.addWidget(self.keep_button)
         column = QVBoxLayout(self)

@@ -32,6 +32,7 @@ from annotate.errors import Trouble
 from annotate.footage import Shown
 from annotate.numbers.lengths import LengthUnit
 from annotate.numbers.sources import Source
+from annotate.numbers.wording import several
 from annotate.passages import Passage
 from annotate.rivals import group_of, title_of
 from annotate.tagging import Moment
@@ -59,7 +60,7 @@ from app.work_line import WorkLineWidget
 from store.barn import Barn
 
 _MENU_KEYS = digits + ascii_lowercase
-_SIDE_PX, _PLACE_PX, _LINE_PX = 360, 150, 176
+_SIDE_PX, _PLACE_PX, _LINE_PX, _TABS_PX = 360, 150, 176, 56
 
 
 class Desk(QWidget):
@@ -104,6 +105,7 @@ class Desk(QWidget):
         )
         self.watching = Watching(lambda: self.review, self.showing, self.picture, self)
         self.tabs = QTabWidget()
+        self._troubled = False
         self._title = QLabel()
         self._title.setProperty("large", True)
         self._place = QLabel()
@@ -209,6 +211,7 @@ class Desk(QWidget):
         self._side_box.setFixedWidth(scaled(_SIDE_PX))
         self._place.setMinimumWidth(scaled(_PLACE_PX))
         self.work_line.setFixedHeight(_LINE_PX)
+        self.tabs.setMinimumHeight(scaled(_TABS_PX))
 
     def take_unit(self, unit: LengthUnit) -> None:
         """Lengths are told in this unit."""
@@ -281,6 +284,7 @@ class Desk(QWidget):
         self.watching.use_passage(self._chosen_passage)
         for part in (self.moving, self.correcting, self.watching):
             part.said.connect(self.said)
+        self.said.connect(self._note_trouble)
         self.moving.tag_chosen.connect(self._choose)
         self.correcting.waiting_changed.connect(self._show_now)
         self.done.step_asked.connect(self._go_to_step)
@@ -411,6 +415,8 @@ class Desk(QWidget):
             return
         behaviour = review.sheet.by_key.get(name)
         command = self.commands.get(name)
+        if self._troubled and (behaviour is not None or command is not None):
+            self.said.emit("", False)
         if behaviour is not None:
             if not event.isAutoRepeat():
                 self.press(behaviour.name)
@@ -486,6 +492,10 @@ class Desk(QWidget):
 
     def _try(self, does: Callable[[], object]) -> None:
         self.correcting.attempt(does)
+
+    def _note_trouble(self, words: str, is_trouble: bool) -> None:
+        """What was wrong is no longer said once the next key is pressed."""
+        self._troubled = is_trouble
 
     def _say_trouble(self, words: str) -> None:
         self.said.emit(words, True)
@@ -687,7 +697,10 @@ class Desk(QWidget):
         if not chosen:
             self.said.emit("The rule finds nothing to show yet: tag reactions or gaits first.", False)
         else:
-            review.keep_passages(chosen, f"{len(chosen)} passages chosen by rule")
+            there = {passage.span for passage in review.passages}
+            fresh = [passage for passage in chosen if passage.span not in there]
+            review.keep_passages([*review.passages, *fresh], f"{several(len(fresh), 'passage')} chosen by rule")
+            self.said.emit(f"{several(len(fresh), 'passage')} chosen by rule, beside those you marked.", False)
 
 
 def _modifier_of(key: int, *, pressed: bool) -> Qt.KeyboardModifier:

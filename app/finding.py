@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from annotate.errors import ClipTrouble
 from annotate.kept_clips import KeptClip
 from annotate.media.finding import OnProgress, recordings_in
 from store.barn import Barn
@@ -35,6 +36,8 @@ def find_lost(
     cancelled: Callable[[], bool] = lambda: False,
 ) -> Found:
     """Looks in a folder for every clip whose file is gone; what is found is remembered in one step."""
+    if not folder.is_dir():
+        raise ClipTrouble(f"There is no folder {folder} to look in.")
     lost = [clip for clip in barn.all_clips() if clip.missing]
     marks = [clip.fingerprint for clip in lost]
     places = recordings_in(folder, marks, on_progress, cancelled) if lost else {}

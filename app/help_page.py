@@ -3,15 +3,34 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import (
+    QAbstractSlider,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from annotate.behaviours import Sheet
 from app.key_strip import KeyStrip
-from app.keys import COMMANDS, SECOND_LOOK, command_title
+from app.keys import COMMANDS, SECOND_LOOK, SHOWN_KEYS, command_title
+from app.look import scaled
 from app.page_keys import EVERYWHERE, keys_of
 from app.places import log_file
 
+_COLUMN_PX = 310  # what a key and its words need
+_SCROLLS = {
+    Qt.Key.Key_Up: QAbstractSlider.SliderAction.SliderSingleStepSub,
+    Qt.Key.Key_Down: QAbstractSlider.SliderAction.SliderSingleStepAdd,
+    Qt.Key.Key_PageUp: QAbstractSlider.SliderAction.SliderPageStepSub,
+    Qt.Key.Key_PageDown: QAbstractSlider.SliderAction.SliderPageStepAdd,
+    Qt.Key.Key_Home: QAbstractSlider.SliderAction.SliderToMinimum,
+    Qt.Key.Key_End: QAbstractSlider.SliderAction.SliderToMaximum,
+}
 CAUTIONS = (
     "Young horses hurt people. Work with a helmet, a second person and a clear pen; never wrap the line.\n"
     "These numbers describe what was tagged; they do not say that a horse is safe or sound.\n"
@@ -29,13 +48,14 @@ class HelpPage(QWidget):
         super().__init__(parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._inside = QWidget()
-        scroll = QScrollArea()
+        self._scroll = scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(self._inside)
         self._columns = QHBoxLayout(self._inside)
         self._columns.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.setAccessibleName(self.tr("Keys"))
+        self._sections: dict[str, list[tuple[str, str]]] = {}
         back = QPushButton(self.tr("Back"))
         back.clicked.connect(self.closed)
         self._head = QLabel()
@@ -93,21 +113,44 @@ class HelpPage(QWidget):
                 title = sheet.group(behaviour.group).title
                 sections.setdefault(title, []).append((behaviour.key, behaviour.title))
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self.isVisible() and self._fitting() != self._columns.count():
+            self._build()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        # Not before: until then it does not know how wide it is.
+        self._build()
+        super().showEvent(event)
+
+    def _fitting(self) -> int:
+        """How many columns fit beside each other."""
+        return max(1, self.width() // scaled(_COLUMN_PX))
+
     def _show(self, sections: dict[str, list[tuple[str, str]]]) -> None:
+        self._sections = sections
+        if self.isVisible():
+            self._build()
+
+    def _build(self) -> None:
         while (item := self._columns.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
                 widget.deleteLater()
-        columns: list[list[tuple[str, list[tuple[str, str]]]]] = [[], [], [], [], []]
-        for section in sections.items():
+        columns: list[list[tuple[str, list[tuple[str, str]]]]] = [[] for _ in range(self._fitting())]
+        for section in self._sections.items():
             shortest = min(columns, key=lambda column: sum(len(rows) + 2 for _, rows in column))
             shortest.append(section)
         for column in columns:
-            self._columns.addWidget(_column(column), 1, Qt.AlignmentFlag.AlignTop)
+            widget = _column(column)
+            self._columns.addWidget(widget, 1, Qt.AlignmentFlag.AlignTop)
+            widget.show()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Escape, Qt.Key.Key_F1):
             self.closed.emit()
+        elif event.key() in _SCROLLS:
+            self._scroll.verticalScrollBar().triggerAction(_SCROLLS[Qt.Key(event.key())])
         else:
             super().keyPressEvent(event)
 
@@ -123,7 +166,7 @@ def _column(sections: list[tuple[str, list[tuple[str, str]]]]) -> QWidget:
         grid.addWidget(head, row, 0, 1, 2)
         for key, words in keys:
             row += 1
-            cap = QLabel(f"<b>{key.replace('<', '&lt;')}</b>")
+            cap = QLabel(f"<b>{SHOWN_KEYS.get(key, key).replace('<', '&lt;')}</b>")
             grid.addWidget(cap, row, 0)
             grid.addWidget(QLabel(words), row, 1)
         row += 1

@@ -37,6 +37,7 @@ from app.safekeeping import Safekeeping, first_words, open_barn
 from app.second_look_page import SecondLookPage
 from app.today_page import TodayPage
 from app.two_pictures import TwoPictures
+from app.warming import warm
 from app.window_place import placed
 from app.words_line import WordsLine
 from store.barn import Barn
@@ -70,6 +71,8 @@ class MainWindow(QMainWindow):
             self._pages.addWidget(page)
         self.over = OverPages(self._pages, barn, self.preferences, self)
         self.help_page = self.over.help_page
+        for words, leads in self.over.ways:
+            self.words.add_way(words, leads)
         self._pages.addWidget(self.owner_page)
         inside = QWidget()
         column = QVBoxLayout(inside)
@@ -395,6 +398,7 @@ def run(barn_path: Path, playing: int | None = None) -> int:
     app.styleHints().colorSchemeChanged.connect(window.wear_look)
     window.open_where_it_was()
     window.show()
+    warm()
     if playing is not None:
         window.open_session(playing)
         window.desk.showing.play()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QT_TRANSLATE_NOOP, QObject, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
@@ -15,6 +15,11 @@ from app.preferences import Preferences
 from app.sheet_page import SheetPage
 from store.barn import Barn
 
+_SHORT = {
+    "help": QT_TRANSLATE_NOOP("OverPages", "Keys"),
+    "sheet": QT_TRANSLATE_NOOP("OverPages", "Behaviours"),
+    "look": QT_TRANSLATE_NOOP("OverPages", "Look"),
+}
 _KEYS = {command.name: command.key for command in EVERYWHERE}
 
 
@@ -37,8 +42,10 @@ class OverPages(QObject):
             self.sheet_page: ("sheet", self.show_sheet),
             self.look_page: ("look", self.show_look),
         }
+        self.ways: list[tuple[str, Callable[[], None]]] = []
         for page, (name, show) in shows.items():
             pages.addWidget(page)
+            self.ways.append((f"{self.tr(str(_SHORT[name]))}  {_KEYS[name]}", show))
             shortcut = QShortcut(QKeySequence(_KEYS[name]), window)
             shortcut.activated.connect(self._toggling(page, show))
         self.help_page.closed.connect(self.leave)

@@ -88,6 +88,11 @@ class PictureSide(QFrame):
         """Whether a session is shown."""
         return self._footage is not None
 
+    @property
+    def place_words(self) -> str:
+        """Where it stands, in words."""
+        return self._place.text()
+
     def follow(self, ns: int) -> None:
         """Shows an instant that the other clock gives; it may lie before the start or after the end."""
         footage = self._footage

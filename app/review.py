@@ -69,6 +69,10 @@ class Review(QObject):
 
     def seen(self, at: Moment) -> None:
         """The screen shows `at`: states that run have been watched up to there, unless it was a leap."""
+        end = self.footage.end()
+        if at.next_ns is not None and at.next_ns >= end.ns:
+            # The last frame is watched to its end: nothing comes after it.
+            at = end
         for tag in tagging.running(self.tags_as_seen()):
             if tag.end_ns is not None and tag.end_ns < at.ns <= tag.end_ns + _LONGEST_JUMP_NS:
                 self._seen[tag.id] = at

@@ -23,6 +23,7 @@ _KEY = "desk.following.{}"
 _ZOOM, _PAN = 1.5, 0.2
 _FOLLOWS_AT = 2.0  # a point set in the whole picture comes this close
 _ROUND_AN_EVENT_NS = NS_PER_S
+_SHORTEST_NS = NS_PER_S // 5  # what is shorter is seen with what is around it, as an event is
 
 
 class Watching(QObject):
@@ -218,12 +219,14 @@ class Watching(QObject):
         review = self._review()
         if review is None:
             return None
-        tag = review.selected
-        if tag is not None and tag.end_ns is not None and tag.end_ns > tag.start_ns:
-            return Span(tag.start_ns, tag.end_ns)
+        chosen = review.selected
+        tag = next((one for one in review.tags_as_seen() if chosen is not None and one.id == chosen.id), None)
         if tag is not None:
-            end_ns = min(tag.start_ns + _ROUND_AN_EVENT_NS, review.session.end_ns)
-            return Span(max(0, tag.start_ns - _ROUND_AN_EVENT_NS), end_ns)
+            end_ns = tag.start_ns if tag.end_ns is None else tag.end_ns
+            if end_ns - tag.start_ns >= _SHORTEST_NS:
+                return Span(tag.start_ns, end_ns)
+            start_ns = max(0, tag.start_ns - _ROUND_AN_EVENT_NS)
+            return Span(start_ns, min(end_ns + _ROUND_AN_EVENT_NS, review.session.end_ns))
         ns = self._showing.shown.moment.ns
         holding = (Span(p.start_ns, p.end_ns) for p in review.passages if p.start_ns <= ns < p.end_ns)
         return self._passage() or next(holding, None)

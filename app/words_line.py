@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
 
@@ -25,7 +27,7 @@ class WordsLine(QWidget):
         self._bar.setFixedWidth(180)
         self._cancel = QPushButton("Cancel")
         self._cancel.clicked.connect(self._on_cancel)
-        row = QHBoxLayout(self)
+        self._row = row = QHBoxLayout(self)
         row.setContentsMargins(10, 2, 10, 4)
         row.addWidget(self._words, 1)
         for widget in (self._work, self._bar, self._cancel):
@@ -35,6 +37,14 @@ class WordsLine(QWidget):
         self._fade.setSingleShot(True)
         self._fade.timeout.connect(self._words.clear)
         jobs.started.connect(self._on_started)
+
+    def add_way(self, words: str, leads: Callable[[], None]) -> None:
+        """A button at the right end that leads somewhere from every page."""
+        button = QPushButton(words)
+        button.setProperty("cap", True)
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        button.clicked.connect(leads)
+        self._row.addWidget(button)
 
     @property
     def words(self) -> str:

@@ -161,7 +161,7 @@ class OverPainter:
 
     def _name_bars(self, painter: QPainter, view: tuple[int, int, int], scale: TimeScale) -> None:
         painter.setFont(self._fine)
-        painter.setPen(QColor(self._palette.text))
+        painter.setPen(QColor(self._palette.on_lane))
         for band, lane in zip(self._layout.lanes, self._columns.lanes, strict=False):
             for row in lane.rows:
                 for bar, start, end in row.wide(*view, 24):
@@ -174,7 +174,7 @@ class OverPainter:
     def paint_passages(
         self, painter: QPainter, scale: TimeScale, passages: Sequence[Passage], chosen: int | None
     ) -> None:
-        """Passages as brackets over their stretch, with as much of the caption as has room."""
+        """Passages as brackets over their stretch, with as much of the caption as has room in it."""
         painter.setFont(self._fine)
         colour, foot = QColor(self._palette.passage), PASSAGES_PX - 2
         in_view = sorted(
@@ -182,7 +182,7 @@ class OverPainter:
             key=lambda p: p.start_ns,
         )
         spans = [self._run(scale, passage.start_ns, passage.end_ns) for passage in in_view]
-        for i, (passage, (start, end)) in enumerate(zip(in_view, spans, strict=True)):
+        for passage, (start, end) in zip(in_view, spans, strict=True):
             picked = passage.id == chosen
             if picked:
                 painter.fillRect(start, 1, end - start, foot, shade_of(self._palette.passage, 70))
@@ -191,11 +191,8 @@ class OverPainter:
             for x, inwards in ((start, reach), (end, -reach)):
                 painter.drawLine(x, foot, x, 3)
                 painter.drawLine(x, 3, x + inwards, 3)
-            before_next = spans[i + 1][0] if i + 1 < len(spans) else self._layout.right
-            wanted = self._fine_metrics.horizontalAdvance(passage.caption)
-            inside = max(start, self._layout.left) + 8
-            left = inside if wanted <= end - inside - 6 else end + 5
-            room = min(wanted + 2, before_next - left - 4)
+            left = max(start, self._layout.left) + 8
+            room = end - left - 6
             if room > 20:
                 text = self._fine_metrics.elidedText(passage.caption, Qt.TextElideMode.ElideRight, room)
                 painter.drawText(QRect(left, 0, room, foot), _LEFT, text)

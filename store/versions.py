@@ -26,7 +26,7 @@ def recognise(path: Path) -> str:
     if there(path) and path.is_dir():
         raise BarnTrouble(f"{path.name} is a folder, not a barn. Name the barn's file.")
     if not there(path):
-        raise BarnTrouble(f"There is no barn at {path}. See that the disk is there, or make a new barn.")
+        raise BarnTrouble(f"There is no barn at {path}. See that its disk is there; adding a session makes a new one.")
     with in_words(path), closing(connect(path)) as connection:
         if read_application_id(connection) != APPLICATION_ID:
             raise BarnTrouble(f"{path.name} is not a barn: it is another program's file.")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
+import scipy
 
 
 def match(first: Sequence[int], second: Sequence[int], tolerance_ns: int) -> list[tuple[int, int]]:
@@ -27,7 +27,7 @@ def match(first: Sequence[int], second: Sequence[int], tolerance_ns: int) -> lis
         # One pair more always weighs more than every distance together.
         worth = tolerance_ns * min(apart.shape) + 1
         cost = np.where(apart <= tolerance_ns, apart - worth, 0).astype(np.float64)
-        for row, column in zip(*linear_sum_assignment(cost), strict=True):
+        for row, column in zip(*scipy.optimize.linear_sum_assignment(cost), strict=True):
             if apart[row, column] <= tolerance_ns:
                 pairs.append((ours[row], theirs[column]))
     return sorted(pairs, key=lambda pair: (first[pair[0]], second[pair[1]]))

@@ -52,6 +52,14 @@ class Order:
         return self.material.session.name
 
 
+def refuse_unknown(kinds: Sequence[str]) -> None:
+    """Raises `Trouble` for a kind that is not known, and for no kind."""
+    unknown = [kind for kind in kinds if kind not in KINDS]
+    if unknown or not kinds:
+        asked = f"'{unknown[0]}'" if unknown else "nothing"
+        raise Trouble(f"A highlight list is written as {', '.join(KINDS)}, not as {asked}.")
+
+
 def deliver(
     material: Material,
     kinds: Sequence[str],
@@ -65,10 +73,7 @@ def deliver(
     Every text is made before any file is written. Raises `Trouble` for a kind that is not known, for no
     kind, for a highlight list with nothing in it, and where the disk refuses; `Cancelled` if stopped.
     """
-    unknown = [kind for kind in kinds if kind not in KINDS]
-    if unknown or not kinds:
-        asked = f"'{unknown[0]}'" if unknown else "nothing"
-        raise Trouble(f"A highlight list is written as {', '.join(KINDS)}, not as {asked}.")
+    refuse_unknown(kinds)
     if not material.passages and not OWNER_KINDS.issuperset(kinds):
         raise Trouble("There is no passage to show. Mark one, or let the rule choose.")
     if impossible := [kind for kind in kinds if kind not in possible_kinds(material)]:

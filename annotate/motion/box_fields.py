@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from annotate.motion.close_look import CELLS, CloseLook, cut_out
 from annotate.motion.horse_place import Place
-from annotate.motion.rhythm import Pace
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
@@ -23,6 +22,7 @@ Doubles = NDArray[np.float64]
 _SIDE: Final = 20
 _ROOM: Final = 1.2
 _SMOOTH_S: Final = 1.6
+_SPEED_S: Final = 1.8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,27 +34,66 @@ class Glance:
     look: CloseLook
 
 
-def fields_of(window: Sequence[Glance]) -> tuple[Floats, float, Pace]:
-    """(fields, hop in s, pace): the fields at even times, in box heights a second, less the box's travel."""
+@dataclass(frozen=True, slots=True, eq=False)
+class InTheBox:
+    """A window in the horse's own frame, at `times_s` that are `hop_s` apart.
+
+    `fields`: (n, rows, columns, 2), box heights a second, less the box's travel. `speeds`: how fast the horse
+    goes, heights a second. `places`: where it is against the ground, in heights. `side_on`: 0 seen from the
+    front or the rear, 1 from the side.
+    """
+
+    times_s: Doubles
+    fields: Floats
+    hop_s: float
+    speeds: Doubles
+    places: Doubles
+    side_on: float
+
+
+def fields_of(window: Sequence[Glance]) -> InTheBox:
+    """The flow in the box at even times, and how the horse went."""
     times = np.array([glance.at_s for glance in window])
-    boxes = _path(window, times)
-    loose = np.stack([_field(g.look, box, _ROOM) for g, box in zip(window, boxes, strict=True)])
-    boxes = _tightened(boxes, loose)
+    wide = _path(window, times)
+    loose = np.stack([_field(g.look, box, _ROOM) for g, box in zip(window, wide, strict=True)])
+    boxes = _tightened(wide, loose)
+    # The tight box may hold the trunk only; the horse is hardly lower than the box that was followed.
+    tall = np.maximum(boxes[:, 3], 0.8 * wide[:, 3])
     fields = np.stack(
         [_field(g.look, box, 1.12) / np.float32(box[3]) for g, box in zip(window, boxes, strict=True)]
     )
-    travel = np.median(fields[:, 4:14, 4:16].reshape(len(fields), -1, 2), axis=1)
+    inner = fields[:, 4:14, 4:16].reshape(len(fields), -1, 2)
+    width = max(1, round(_SPEED_S / float(np.median(np.diff(times)))))
+    core = np.median(inner, axis=1).astype(np.float64) * (boxes[:, 3] / tall)[:, None]
+    core, given = _smoothed(core, width | 1), _smoothed(_given_ways(window, tall), width | 1)
     fields = np.clip(fields - np.median(fields.reshape(len(fields), -1, 2), axis=1)[:, None, None], -3, 3)
     fields, hop_s = _even(fields, times)
-    mean_way = np.median(travel, axis=0)
+    speed = np.maximum(np.hypot(*core.T), np.hypot(*given.T))
+    even = times[0] + hop_s * np.arange(len(fields))
     shape = float(np.median(boxes[:, 2] / boxes[:, 3]))
-    speed = max(float(np.hypot(*mean_way)), float(np.median(_given_speed(window, boxes))))
-    return fields, hop_s, Pace(speed, float(np.clip((shape - 0.5) / 0.7, 0, 1)))
+    place = _over_ground(window, times) / float(np.median(tall))
+    return InTheBox(
+        even,
+        fields,
+        hop_s,
+        np.interp(even, times, speed),
+        np.stack([np.interp(even, times, place[:, k]) for k in (0, 1)], axis=1),
+        float(np.clip((shape - 0.5) / 0.7, 0, 1)),
+    )
 
 
-def _given_speed(window: Sequence[Glance], boxes: Doubles) -> Doubles:
-    speeds: Doubles = np.array([np.hypot(g.place.u, g.place.v) for g in window]) / boxes[:, 3]
-    return speeds
+def _over_ground(window: Sequence[Glance], times: Doubles) -> Doubles:
+    """Where the box's middle is against the ground it started on, in working pixels."""
+    middles = np.array([((b[0] + b[2]) / 2, (b[1] + b[3]) / 2) for g in window if (b := g.place.box) is not None])
+    ground = np.array([(g.place.ground_u, g.place.ground_v) for g in window])
+    steps = np.diff(times)[:, None] * (ground[1:] + ground[:-1]) / 2
+    place: Doubles = middles - np.vstack([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
+    return place
+
+
+def _given_ways(window: Sequence[Glance], tall: Doubles) -> Doubles:
+    ways: Doubles = np.array([(g.place.u, g.place.v) for g in window]) / tall[:, None]
+    return ways
 
 
 def _path(window: Sequence[Glance], times: Doubles) -> Doubles:
@@ -122,5 +161,6 @@ def _even(fields: Floats, times: Doubles) -> tuple[Floats, float]:
     wanted = np.arange(times[0], times[-1] + 1e-9, hop_s)
     right = np.clip(np.searchsorted(times, wanted), 1, len(times) - 1)
     share = (wanted - times[right - 1]) / (times[right] - times[right - 1])
-    share = share.astype(np.float32)[:, None, None, None]
-    return fields[right - 1] * (1 - share) + fields[right] * share, hop_s
+    part = share.astype(np.float32)[:, None, None, None]
+    between: Floats = fields[right - 1] * (1 - part) + fields[right] * part
+    return between, hop_s

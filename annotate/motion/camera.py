@@ -10,7 +10,7 @@ the horse was last weighs little.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import cv2
 import numpy as np
@@ -70,7 +70,7 @@ class CameraWatch:
 
     def __init__(self, size: tuple[int, int]) -> None:
         width, height = size
-        self._flow = cv2.DISOpticalFlow_create(cv2.DISOPTICAL_FLOW_PRESET_FAST)
+        self._flow = cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_ULTRAFAST)
         self._flow.setFinestScale(1)
         xs = np.arange(GRID // 2, width, GRID)
         ys = np.arange(GRID // 2, height, GRID)
@@ -87,7 +87,8 @@ class CameraWatch:
 
     def flow(self, before: Grey, after: Grey) -> Floats:
         """How far each pixel went, (height, width, 2)."""
-        flow: Floats = self._flow.calc(before, after, None)
+        nothing: Any = None
+        flow: Floats = self._flow.calc(before, after, nothing).astype(np.float32)
         return flow
 
     def motion(
@@ -124,7 +125,7 @@ class CameraWatch:
         change = cv2.blur(cv2.absdiff(before, resting), (5, 5)).astype(np.float32)
         least = max(_CHANGE, 2.5 * float(np.median(change)))
         sure = np.clip(change / least - 1, 0, 1)
-        seen: Floats = cv2.blur(cv2.dilate(sure, np.ones((9, 9), np.uint8)), (5, 5))
+        seen: Floats = cv2.blur(cv2.dilate(sure, np.ones((9, 9), np.uint8)), (5, 5)).astype(np.float32)
         return seen
 
     @staticmethod
@@ -156,7 +157,8 @@ class CameraWatch:
             x0, y0, x1, y1 = horse
             inside = (self._ix > x0) & (self._ix < x1) & (self._iy > y0) & (self._iy < y1)
             weight = np.where(inside, weight * 0.08, weight)
-        return weight.astype(np.float32)
+        result: Floats = weight.astype(np.float32)
+        return result
 
     def _best_of_pairs(
         self, x: Floats, y: Floats, u: Floats, v: Floats, w: Floats, tolerance: float

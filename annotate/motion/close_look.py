@@ -8,7 +8,7 @@ near one.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import cv2
 import numpy as np
@@ -18,6 +18,7 @@ from annotate.motion.camera import CameraMotion, Grey
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
+Halves = NDArray[np.float16]
 
 SIDE: Final = 112
 CELLS: Final = 56
@@ -28,28 +29,26 @@ ROOM: Final = 1.8
 class CloseLook:
     """Flow round a box, in working pixels a second, (CELLS, CELLS, 2).
 
-    The square has its middle at (x, y) and sides of `side` working pixels. `own` is what the camera does not
-    explain, `whole` is all of it.
+    The square has its middle at (x, y) and sides of `side` working pixels. `own` is what the camera does not explain.
     """
 
     x: float
     y: float
     side: float
-    own: Floats
-    whole: Floats
+    own: Floats | Halves
 
-    def within(self, box: Doubles, cells: int, field: Floats | None = None) -> Floats:
-        """The own flow (or another field of this square) within a box, as `cells` by `cells`."""
-        part = self.own if field is None else field
+    def within(self, box: Doubles, cells: int) -> Floats:
+        """The own flow within a box, as `cells` by `cells`."""
         step = self.side / CELLS
         x = (box[0] - self.x) / step + CELLS / 2
         y = (box[1] - self.y) / step + CELLS / 2
-        return cut_out(part, np.array([x, y, box[2] / step, box[3] / step]), cells)
+        inside: Floats = cut_out(self.own, np.array([x, y, box[2] / step, box[3] / step]), cells)
+        return inside
 
     def halved(self) -> CloseLook:
         """The same in half precision, to keep for some seconds."""
         half = self.own.astype(np.float16)
-        return CloseLook(self.x, self.y, self.side, half, half)
+        return CloseLook(self.x, self.y, self.side, half)
 
 
 class CloseFlow:
@@ -58,7 +57,7 @@ class CloseFlow:
     def __init__(self, size: tuple[int, int], fine: float) -> None:
         """`size`: of the working picture; `fine`: how many times larger the pictures to look at are."""
         self._size, self._fine = size, fine
-        self._flow = cv2.DISOpticalFlow_create(cv2.DISOPTICAL_FLOW_PRESET_FAST)
+        self._flow = cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_ULTRAFAST)
         self._flow.setFinestScale(0)
 
     def look(
@@ -76,17 +75,18 @@ class CloseFlow:
         x, y = float(box[0]), float(box[1])
         first = self._cut(before, x, y, side)
         second = self._cut(after, x + step[0], y + step[1], side)
-        flow = self._flow.calc(first, second, None)
-        flow = cv2.resize(flow, (CELLS, CELLS), interpolation=cv2.INTER_AREA) * np.float32(side / SIDE)
+        nothing: Any = None
+        found = self._flow.calc(first, second, nothing)
+        flow = cv2.resize(found, (CELLS, CELLS), interpolation=cv2.INTER_AREA) * np.float32(side / SIDE)
         flow = flow + step.astype(np.float32)
         gx, gy = self._places(x, y, side)
         own = flow - camera.field(gx, gy)
         own *= cut_out(witness, np.array([x, y, side, side]), CELLS)[..., None]
         width, height = self._size
         beyond = (np.abs(gx) > width / 2 - 2) | (np.abs(gy) > height / 2 - 2)
-        own[beyond], flow[beyond] = 0, step
+        own[beyond] = 0
         per_s = np.float32(1 / gap_s)
-        return CloseLook(x, y, side, own * per_s, flow * per_s)
+        return CloseLook(x, y, side, own * per_s)
 
     def _cut(self, grey: Grey, x: float, y: float, side: float) -> Grey:
         square = np.array([x, y, side, side]) * self._fine
@@ -99,7 +99,7 @@ class CloseFlow:
         return gx, gy
 
 
-def cut_out(field: NDArray, box: Doubles, cells: int, smooth: bool = False) -> NDArray:
+def cut_out(field: NDArray[Any], box: Doubles, cells: int, smooth: bool = False) -> NDArray[Any]:
     """The part of a field within a box (centre x, y, width, height), as a square of `cells`."""
     x, y, w, h = box
     if field.dtype == np.float16:

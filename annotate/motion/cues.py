@@ -15,6 +15,7 @@ from typing import Final
 
 import av
 import numpy as np
+from av.audio.frame import AudioFrame
 from av.audio.resampler import AudioResampler
 from numpy.typing import NDArray
 
@@ -29,6 +30,8 @@ HOP: Final = 128
 _WINDOW: Final = 256
 _LOW, _CLICK, _HISS = (60.0, 700.0), (1200.0, 4200.0), (2200.0, 7500.0)
 _RISE_DB: Final = 9.0
+_OVER_LOW_DB: Final = 8.0
+_CLICK_S: Final = 0.115
 _CHUNK: Final = 20 * RATE
 _TOGETHER_S: Final = 0.32
 
@@ -120,14 +123,15 @@ def cues_among(found: list[Burst]) -> list[Sound]:
     cues: list[Sound] = []
     clicks: list[Burst] = []
     for burst in found:
-        if burst.over_low_db < 3.0:
+        # A hoof is loud below, too; a mouth is not.
+        if burst.over_low_db < _OVER_LOW_DB:
             continue
-        if burst.length_s <= 0.075:
+        if burst.length_s <= _CLICK_S:
             if clicks and burst.start_s - clicks[-1].start_s > _TOGETHER_S:
                 cues.append(_cluck(clicks))
                 clicks = []
             clicks.append(burst)
-        elif 0.09 <= burst.length_s <= 0.5 and burst.hiss > 0.4:
+        elif _CLICK_S < burst.length_s <= 0.5 and burst.hiss > 0.4:
             sure = 0.45 + 0.02 * min(burst.rise_db - _RISE_DB, 12) + 0.15 * float(burst.climb > 150)
             cues.append(Sound(burst.start_s, "kiss", round(min(sure, 0.95), 3)))
     if clicks:
@@ -173,6 +177,8 @@ def _pieces(facts: ClipFacts) -> Iterator[tuple[float, Doubles]]:
             except av.FFmpegError:
                 continue
             for frame in frames:
-                start_s = float(frame.time) if getattr(frame, "time", None) is not None else 0.0
-                for piece in resampler.resample(frame):  # type: ignore[arg-type]
+                if not isinstance(frame, AudioFrame):
+                    continue
+                start_s = frame.time or 0.0
+                for piece in resampler.resample(frame):
                     yield start_s, piece.to_ndarray()[0].astype(np.float64)

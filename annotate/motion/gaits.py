@@ -32,7 +32,9 @@ _PRIOR: Final = {
 }
 _PRIOR_WEIGHT_S: Final = 4.0
 _SWITCH: Final = 3.5
-_TWO_BEATS: Final = {"walk": 0.9, "trot": 0.92, "lope": 0.1, "gallop": 0.1, "stand": 0.5}
+_VAGUE: Final = 0.35
+# Seen from the front or the rear, left and right of a walk or trot are not alike, and a stride has one beat.
+_TWO_BEATS: Final = {"walk": 0.75, "trot": 0.75, "lope": 0.12, "gallop": 0.12, "stand": 0.5}
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,12 +132,13 @@ def _log_likely(gait: str, features: Doubles, two: Doubles, going: Going, bands:
         weight = 1.0 if k == 0 else 0.6
         total += weight * np.where(known, -0.5 * np.minimum(off * off, 16.0) - np.log(spread), 0.0)
     if gait == "stand":
-        total += np.where(np.isfinite(features[:, 0]), -6.0, 0.0) + np.where(going.moving, -3.0, 1.0)
+        total += np.where(np.isfinite(features[:, 0]), -6.0, 0.0) + np.where(going.moving, -2.0, 0.5)
     else:
-        total += np.where(going.moving, 0.0, -3.0)
+        total += np.where(going.moving, 0.0, -1.5)
         share = _TWO_BEATS[gait]
         total += np.where(np.isnan(two), 0.0, np.log(np.where(two == 1, share, 1 - share)))
-    return total
+    # Speed and stir alone, without a rhythm, say little while it moves: then what was before goes on.
+    return np.where(going.moving & np.isnan(features[:, 0]), _VAGUE * total, total)
 
 
 def _best_path(likely: Doubles) -> NDArray[np.int64]:

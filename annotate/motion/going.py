@@ -20,6 +20,7 @@ Flags = NDArray[np.bool_]
 GRID_S: Final = 0.25
 _MOVES: Final = 0.16
 _STANDS: Final = 0.09
+_STILL: Final = 0.11
 _BRIEF_LOSS_S: Final = 0.5
 _MAIN_SHARE: Final = 0.7
 
@@ -129,7 +130,7 @@ def _moving(speed: Doubles, stir: Doubles, known: Flags, rhythmic: Flags) -> Fla
             now = False
         elif v > _MOVES or (rhythmic[k] and stir[k] > 0.12):
             now = True
-        elif v < _STANDS:
+        elif v < _STANDS and stir[k] < _STILL:
             now = False
         out[k] = now
     return _without_short(out & known, 3)

@@ -68,7 +68,13 @@ def small_grey(frame: VideoFrame, facts: ClipFacts, size: tuple[int, int]) -> Gr
 
 def _brightness(frame: VideoFrame) -> Grey:
     if frame.format.name not in _PLANE_IS_GREY:
-        return frame.reformat(format="gray").to_ndarray()
+        return np.asarray(frame.reformat(format="gray").to_ndarray(), dtype=np.uint8)
     plane = frame.planes[0]
-    rows = np.frombuffer(plane, np.uint8).reshape(-1, plane.line_size)
+    rows = np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)
     return rows[: frame.height, : frame.width]
+
+
+def shrunk(grey: Grey, size: tuple[int, int]) -> Grey:
+    """A picture made smaller, to width and height `size`."""
+    small: Grey = np.asarray(cv2.resize(grey, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+    return small

@@ -29,7 +29,6 @@ _HIDDEN_S: Final = 0.6
 _SWITCH_S: Final = 0.4
 _FAR: Final = 0.25
 _SLOW_CHOICE_S: Final = 2.0
-_STOOD_S: Final = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,12 +121,13 @@ class HorseWatch:
         blobs = blobs_of(own, self._mean_own, camera, gap_s)
         self._movers.see(blobs, camera, gap_s, passed_s, self._horse)
         self._choose(passed_s)
-        if self._horse is None:
+        horse = self._horse
+        if horse is None:
             return Place(None), None
-        sharpness = self._judge(pair[1], passed_s)
-        if self._horse is None:
+        sharpness = self._judge(horse, pair[1], passed_s)
+        if sharpness is None:
             return Place(None), None
-        return self._place(pair, gap_s, camera, witness, sharpness)
+        return self._place(horse, pair, gap_s, camera, witness, sharpness)
 
     # -- within
 
@@ -164,12 +164,9 @@ class HorseWatch:
         # While the horse stands, a handler who walks about is not taken for it.
         return bool(mover.far > _FAR and (area > 0.45 * mine or overlap(mover.box, horse.box) > 0.5 * area))
 
-    def _judge(self, grey: Grey, passed_s: float) -> float:
-        """Whether the box still shows the horse; holds a standing horse by its look, forgets a lost one."""
-        horse = self._horse
-        assert horse is not None
-        whole = np.full((_PART, _PART), 0.7, np.float32)
-        dx, dy, sharpness = self._likeness.find(grey, horse.box * self._fine, whole)
+    def _judge(self, horse: Mover, grey: Grey, passed_s: float) -> float | None:
+        """How sharply the box still shows the horse; holds a standing horse by its look, forgets a lost one."""
+        dx, dy, sharpness = self._likeness.find(grey, horse.box * self._fine)
         moving = horse.blob is not None
         if not moving and sharpness > HIDDEN:
             shift = np.array([dx, dy]) / self._fine
@@ -180,20 +177,25 @@ class HorseWatch:
         gone = shown < 0.3 * (x1 - x0) * (y1 - y0)
         if moving or self._likeness.is_new or sharpness > HIDDEN:
             share = 1 - float(np.exp(-passed_s / (0.3 if moving else 1.0)))
-            self._likeness.learn(grey, horse.box * self._fine, whole, share)
+            self._likeness.learn(grey, horse.box * self._fine, share)
             self._hidden_s = 0.0 if moving else max(0.0, self._hidden_s - passed_s)
         else:
             self._hidden_s += passed_s
         if (gone and not moving) or self._hidden_s > _HIDDEN_S:
             self._movers.all = [mover for mover in self._movers.all if mover is not horse]
             self._forget()
+            return None
         return sharpness
 
     def _place(
-        self, pair: tuple[Grey, Grey], gap_s: float, camera: CameraMotion, witness: Floats, sharpness: float
+        self,
+        horse: Mover,
+        pair: tuple[Grey, Grey],
+        gap_s: float,
+        camera: CameraMotion,
+        witness: Floats,
+        sharpness: float,
     ) -> tuple[Place, CloseLook]:
-        horse = self._horse
-        assert horse is not None
         travel = horse.blob.way if horse.blob is not None else np.zeros(2)
         dx, dy = camera.shift_at(horse.box[0] - self._size[0] / 2, horse.box[1] - self._size[1] / 2)
         step = np.array([dx, dy]) + horse.way * (gap_s if horse.blob is not None else 0.0)

@@ -30,7 +30,12 @@ class LikenessFilter:
         offsets = np.fft.fftfreq(SIDE) * SIDE
         gaussian = np.exp(-(offsets[:, None] ** 2 + offsets[None, :] ** 2) / (2 * _SIGMA**2))
         self._goal = np.fft.rfft2(gaussian)
-        self._window = np.outer(np.hanning(SIDE), np.hanning(SIDE)).astype(np.float32)
+        # What is outside the box counts little: it is the background.
+        rim = (SIDE - round(SIDE / ROOM)) // 2
+        own = np.full((SIDE, SIDE), 0.15, np.float32)
+        own[rim:-rim, rim:-rim] = 0.85
+        fading = np.outer(np.hanning(SIDE), np.hanning(SIDE))
+        self._window = (cv2.GaussianBlur(own, (0, 0), 3) * fading).astype(np.float32)
         self._top: NDArray[np.complex128] | None = None
         self._bottom: NDArray[np.complex128] | None = None
 
@@ -39,11 +44,11 @@ class LikenessFilter:
         """Whether nothing has been learned yet."""
         return self._top is None
 
-    def find(self, grey: NDArray[np.uint8], box: Doubles, shape: Floats) -> tuple[float, float, float]:
+    def find(self, grey: NDArray[np.uint8], box: Doubles) -> tuple[float, float, float]:
         """(x, y, sharpness): how far in pixels the thing is from the box's middle, and how sure that is."""
         if self._top is None or self._bottom is None:
             return 0.0, 0.0, 0.0
-        seen = np.fft.rfft2(self._patch(grey, box, shape))
+        seen = np.fft.rfft2(self._patch(grey, box))
         answer = np.fft.irfft2(self._top / self._bottom * seen, s=(SIDE, SIDE))
         row, column = np.unravel_index(int(np.argmax(answer)), answer.shape)
         sharpness = _sharpness(answer, int(row), int(column))
@@ -51,9 +56,9 @@ class LikenessFilter:
         dx = _finer(answer[row, :], int(column))
         return dx * box[2] * ROOM / SIDE, dy * box[3] * ROOM / SIDE, sharpness
 
-    def learn(self, grey: NDArray[np.uint8], box: Doubles, shape: Floats, share: float) -> None:
+    def learn(self, grey: NDArray[np.uint8], box: Doubles, share: float) -> None:
         """Takes the look at `box`; `share` is how much of what was known it replaces."""
-        seen = np.fft.rfft2(self._patch(grey, box, shape))
+        seen = np.fft.rfft2(self._patch(grey, box))
         top = self._goal * np.conj(seen)
         bottom = seen * np.conj(seen) + 1.0
         if self._top is None or self._bottom is None:
@@ -62,21 +67,15 @@ class LikenessFilter:
         self._top = (1 - share) * self._top + share * top
         self._bottom = (1 - share) * self._bottom + share * bottom
 
-    def _patch(self, grey: NDArray[np.uint8], box: Doubles, shape: Floats) -> Floats:
+    def _patch(self, grey: NDArray[np.uint8], box: Doubles) -> Floats:
         x, y, w, h = box
         w, h = w * ROOM, h * ROOM
         turn = np.array([[w / SIDE, 0, x - w / 2], [0, h / SIDE, y - h / 2]], dtype=np.float64)
         flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        patch = cv2.warpAffine(grey, turn, (SIDE, SIDE), flags=flags, borderMode=cv2.BORDER_REPLICATE)
-        patch = np.log1p(patch.astype(np.float32))
+        cut = cv2.warpAffine(grey, turn, (SIDE, SIDE), flags=flags, borderMode=cv2.BORDER_REPLICATE)
+        patch: Floats = np.log1p(cut.astype(np.float32))
         patch = (patch - patch.mean()) / (float(patch.std()) + 1e-3)
-        # What was not seen to be the horse counts little.
-        inner = round(SIDE / ROOM)
-        rim = (SIDE - inner) // 2
-        own = np.zeros((SIDE, SIDE), np.float32)
-        own[rim : rim + inner, rim : rim + inner] = cv2.resize(shape, (inner, inner))
-        own = cv2.GaussianBlur(own, (0, 0), 3)
-        windowed: Floats = patch * self._window * (0.15 + own)
+        windowed: Floats = patch * self._window
         return windowed
 
 

@@ -139,7 +139,7 @@ def _match(mover: Mover, blob: Blob) -> float:
     speed, its_speed = float(np.hypot(*mover.way)), float(np.hypot(*blob.way))
     if mover.missed_s < 0.3 and speed > 0.1 * mover.box[3]:
         agree = 0.6 + 0.4 * float(mover.way @ blob.way) / (speed * its_speed + 1e-6)
-    return (0.7 * same + 0.3 * part) * agree
+    return float((0.7 * same + 0.3 * part) * agree)
 
 
 def overlap(one: Doubles, other: Doubles) -> float:

@@ -19,15 +19,16 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
+from scipy.ndimage import uniform_filter1d
 
 Doubles = NDArray[np.float64]
 Fields = NDArray[np.float32]
 
 WINDOW_S: Final = 5.0
 SHORTEST_S: Final = 2.0
-SLOWEST_HZ: Final = 0.6
+SLOWEST_HZ: Final = 0.68
 QUICKEST_HZ: Final = 2.7
-_BEATS: Final = np.geomspace(0.62, 3.6, 260)
+_BEATS: Final = np.geomspace(0.64, 3.6, 260)
 _LONGEST_LAG_S: Final = 3.2
 _CLEAR: Final = 0.14
 _SLOW_S: Final = 2.4
@@ -62,9 +63,9 @@ def beat_of(fields: Fields, hop_s: float) -> Beat | None:
     lags, likeness, stir = self_likeness(fields, hop_s)
     curve = CubicSpline(lags, likeness)
     reach = float(lags[-1])
-    scores = np.array([_comb(curve, 1 / hz, reach) for hz in _BEATS])
+    scores = _combs(curve, 1 / _BEATS, reach)
     inner = (scores[1:-1] > scores[:-2]) & (scores[1:-1] >= scores[2:])
-    tops = np.flatnonzero(inner) + 1
+    tops = np.flatnonzero(inner & (_BEATS[1:-1] >= SLOWEST_HZ)) + 1
     if not len(tops):
         return None
     best = tops[np.argmax(scores[tops])]
@@ -74,7 +75,7 @@ def beat_of(fields: Fields, hop_s: float) -> Beat | None:
             best = top
     if scores[best] < _CLEAR:
         return None
-    hz = float(_BEATS[best])
+    hz = 1 / _refined(curve, 1 / float(_BEATS[best]), reach)
     return Beat(hz, float(scores[best]), _every_other(curve, 1 / hz, reach), stir)
 
 
@@ -83,10 +84,10 @@ def self_likeness(fields: Fields, hop_s: float) -> tuple[Doubles, Doubles, float
 
     What changes slower than a stride is taken out first.
     """
-    flat = fields.reshape(len(fields), -1).astype(np.float64)
-    flat = flat - _smoothed(flat, max(3, round(_SLOW_S / hop_s)))
+    whole = fields.reshape(len(fields), -1)
+    flat = whole - uniform_filter1d(whole, max(3, round(_SLOW_S / hop_s)) | 1, axis=0, mode="nearest")
     count = len(flat)
-    products = flat @ flat.T
+    products = (flat @ flat.T).astype(np.float64)
     power = np.diag(products)
     most = min(int(_LONGEST_LAG_S / hop_s), int(count * 0.65))
     likeness = [1.0]
@@ -94,23 +95,29 @@ def self_likeness(fields: Fields, hop_s: float) -> tuple[Doubles, Doubles, float
         shared = np.sqrt(power[:-lag].sum() * power[lag:].sum()) + 1e-9
         likeness.append(float(np.diagonal(products, lag).sum() / shared))
     stir = float(np.sqrt(power.mean() / flat.shape[1]))
-    return np.arange(most + 1) * hop_s, np.array(likeness), stir
+    lags: Doubles = np.arange(most + 1, dtype=np.float64) * hop_s
+    return lags, np.array(likeness), stir
 
 
 def log_odds_of_two_beats(beat: Beat, pace: Pace | None) -> float:
     """Natural log odds that a stride has two of these beats (walk, trot) rather than one (lope, gallop)."""
     one = _likely(beat.hz, pace, _ONE_BEAT)
     two = _likely(beat.hz / 2, pace, _TWO_BEATS)
-    evidence = float(np.clip(beat.every_other / 0.06, -2.0, 3.0))
+    evidence = float(np.clip(beat.every_other / 0.06, -1.5, 3.0))
+    if _WALK_OR_LOPE[0] < beat.hz < _WALK_OR_LOPE[1]:
+        # The legs of a lope swing some three times as fast as those of a walk, however the horse is seen.
+        evidence += float(np.clip(np.log(_WALK_STIR / max(beat.stir, 0.02)) / 0.4, -1.0, 1.0))
     return float(np.log((two + 1e-6) / (one + 1e-6))) + evidence
 
 
 # (slowest, usual low, usual high, quickest) strides a second and (low, high) heights a second of each gait.
-_WALK: Final = ((0.62, 0.72, 1.1, 1.3), (0.4, 0.95))
+_WALK: Final = ((0.66, 0.75, 1.1, 1.3), (0.4, 0.95))
 _TROT: Final = ((0.95, 1.1, 1.6, 1.9), (0.85, 2.2))
 _LOPE: Final = ((1.2, 1.4, 1.9, 2.1), (1.4, 3.2))
 _GALLOP: Final = ((1.75, 1.9, 2.45, 2.7), (2.6, 9.0))
 _TWO_BEATS: Final = (_WALK, _TROT)
+_WALK_OR_LOPE: Final = (1.35, 2.3)
+_WALK_STIR: Final = 0.33
 # A walk or trot seen so that left and right differ has one beat, too: at its own slow rate.
 _ONE_BEAT: Final = (_LOPE, _GALLOP)
 _SLOW_ONES: Final = (_WALK, _TROT)
@@ -144,19 +151,38 @@ def _at_speed(pace: Pace | None, speeds: tuple[float, float]) -> float:
     return 1.0
 
 
-def _comb(curve: CubicSpline, period: float, reach: float) -> float:
-    """How far the peaks at multiples of the period stand above the troughs on both sides of them."""
-    count = min(4, int(reach / period - 0.5 + 0.02))
-    if count < 1:
-        return -1.0
-    turns = np.arange(1, count + 1)
-    weights = 1 / np.sqrt(turns)
-    peaks = curve(turns * period)
-    troughs = (curve((turns - 0.5) * period) + curve((turns + 0.5) * period)) / 2
+def _combs(curve: CubicSpline, periods: Doubles, reach: float) -> Doubles:
+    """For each period: how far the peaks at its multiples stand above the troughs on both sides of them."""
+    turns = np.arange(1, 5)[None, :]
+    inside = (turns + 0.5) * periods[:, None] <= reach + 0.02 * periods[:, None]
+    weights = inside / np.sqrt(turns)
+    heights = curve(np.minimum(np.arange(1, 10)[None, :] / 2 * periods[:, None], reach))
+    peaks = heights[:, 1:8:2]
+    troughs = (heights[:, 0:7:2] + heights[:, 2:9:2]) / 2
+    total = weights.sum(axis=1)
+    score = ((peaks - troughs) * weights).sum(axis=1) / np.maximum(total, 1e-9)
     # A peak that is not above nought is only less bad than its neighbours.
-    return float(((peaks - troughs) * weights).sum() / weights.sum()) * float(
-        np.clip(peaks.max() / 0.06, 0, 1)
-    )
+    highest = np.where(inside, peaks, -1.0).max(axis=1)
+    combs: Doubles = np.where(total > 0, score * np.clip(highest / 0.06, 0, 1), -1.0)
+    return combs
+
+
+def _refined(curve: CubicSpline, period: float, reach: float) -> float:
+    """The period from the farthest peak that still stands out: what shifts a peak counts least there."""
+    first = float(curve(period))
+    # Likeness fades with the lag, which pulls every peak to the front; that fading is taken out.
+    second = float(curve(2 * period)) if 2 * period <= reach else 0.6 * first
+    fading = float(np.clip(np.log(max(first, 0.05) / max(second, 0.03)) / period, 0.0, 2.0))
+    for turns in range(min(4, int(reach / period)), 1, -1):
+        lags = turns * period * np.linspace(1 - 0.25 / turns, 1 + 0.25 / turns, 61)
+        heights = np.where(lags <= reach, curve(np.minimum(lags, reach)), -1.0)
+        top = int(np.argmax(heights * np.exp(fading * lags)))
+        if 0 < top < 60 and lags[top + 1] <= reach and heights[top] > max(0.5 * first, 0.08):
+            return float(lags[top]) / turns
+    lags = period * np.linspace(0.85, 1.15, 61)
+    heights = curve(np.minimum(lags, reach)) * np.exp(fading * lags)
+    top = int(np.argmax(heights))
+    return float(lags[top]) if 0 < top < 60 else period
 
 
 def _every_other(curve: CubicSpline, period: float, reach: float) -> float:
@@ -173,12 +199,3 @@ def _every_other(curve: CubicSpline, period: float, reach: float) -> float:
     elif 3 * period <= reach:
         rise = (rise - float(curve(3 * period) - curve(2 * period))) / 2
     return rise
-
-
-def _smoothed(values: Doubles, width: int) -> Doubles:
-    """Running mean along the first axis."""
-    width |= 1
-    padded = np.pad(values, ((width // 2 + 1, width // 2), (0, 0)), mode="edge")
-    sums = np.cumsum(padded, axis=0)
-    mean: Doubles = (sums[width:] - sums[:-width]) / width
-    return mean

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from annotate.errors import ClipTrouble
 
-METHOD: Final = 1
+METHOD: Final = 2
 """Raised whenever the same clip would give other facts than before."""
 
 Floats = NDArray[np.float32]
@@ -86,7 +86,8 @@ class Seen:
         }
         out = io.BytesIO()
         words = np.frombuffer(json.dumps(facts).encode(), dtype=np.uint8)
-        np.savez_compressed(out, facts=words, **{name: self.tracks[name] for name in TRACKS})
+        rows: dict[str, Any] = {name: self.tracks[name] for name in TRACKS}
+        np.savez_compressed(out, facts=words, **rows)
         return out.getvalue()
 
     @classmethod

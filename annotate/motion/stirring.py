@@ -43,7 +43,9 @@ class Blob:
 def blobs_of(own: Floats, mean_own: Floats, camera: CameraMotion, gap_s: float) -> list[Blob]:
     """The blobs in a field of flow (pixels a second, on every `CELL`th pixel), strongest first."""
     shape = own.shape[1] * CELL // BLOB_CELL, own.shape[0] * CELL // BLOB_CELL
-    own, mean_own = (cv2.resize(field, shape, interpolation=cv2.INTER_AREA) for field in (own, mean_own))
+    own, mean_own = (
+        cv2.resize(field, shape, interpolation=cv2.INTER_AREA).astype(np.float32) for field in (own, mean_own)
+    )
     now, lately = _speed(own), _speed(mean_own)
     steady = (own * mean_own).sum(axis=2) > -0.05 * now * lately
     shift = float(np.hypot(camera.dx, camera.dy)) / gap_s

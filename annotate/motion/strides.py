@@ -16,10 +16,13 @@ from annotate.motion.rhythm import QUICKEST_HZ, SLOWEST_HZ, Beat, Pace, log_odds
 from annotate.motion.seen import Stretch
 
 _SAME_BEAT: Final = 0.14
-_MOVES: Final = 0.12
+_ONE_RATE: Final = 0.06
+_MOVES: Final = 0.18
 _SURE_ODDS: Final = 0.5
-_STANDS_STIR: Final = 0.09
-_SLOW_CONTRAST: Final = 0.26
+_SHORTEST_S: Final = 0.9
+_STANDS_STIR: Final = 0.06
+_BRIDGE_S: Final = 4.0
+_WITNESSES: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +38,7 @@ class Window:
 def strides(windows: Sequence[Window]) -> tuple[Stretch, ...]:
     """The rhythm over the time that the windows speak for."""
     answer: list[Stretch] = []
-    for run in _runs(windows):
+    for run in _runs(windows, _rhythmic(windows)):
         answer += _told(run)
     return tuple(answer)
 
@@ -43,35 +46,61 @@ def strides(windows: Sequence[Window]) -> tuple[Stretch, ...]:
 def is_rhythm(window: Window) -> bool:
     """Whether the beat of a window can be a stride: a horse that stays where it is has none."""
     beat, pace = window.beat, window.pace
-    if beat is None:
+    return beat is not None and pace.speed >= _MOVES and beat.stir > _STANDS_STIR
+
+
+def _rhythmic(windows: Sequence[Window]) -> list[bool]:
+    """Which windows have a rhythm.
+
+    A horse that goes straight away from the camera, or comes to it, hardly seems to move. It has a rhythm if it
+    had the same just before and has it soon after.
+    """
+    sure = [is_rhythm(window) for window in windows]
+    out = list(sure)
+    for k, window in enumerate(windows):
+        if sure[k] or window.beat is None or window.beat.stir < _STANDS_STIR:
+            continue
+        before = _like_it(windows, sure, range(k - 1, -1, -1), window)
+        after = _like_it(windows, sure, range(k + 1, len(windows)), window)
+        out[k] = before >= _WITNESSES and after >= _WITNESSES
+    return out
+
+
+def _like_it(windows: Sequence[Window], sure: Sequence[bool], places: range, here: Window) -> int:
+    """How many sure windows on one side have the same beat, near enough."""
+    count = 0
+    for k in places:
+        if abs(windows[k].start_s - here.start_s) > _BRIDGE_S:
+            break
+        count += sure[k] and _same_beat(windows[k], here)
+    return count
+
+
+def _same_beat(one: Window, other: Window) -> bool:
+    if one.beat is None or other.beat is None:
         return False
-    if pace.speed < _MOVES:
-        return beat.stir > 2 * _STANDS_STIR and beat.contrast > _SLOW_CONTRAST
-    return beat.stir > _STANDS_STIR
+    return bool(abs(np.log(one.beat.hz / other.beat.hz)) < _SAME_BEAT)
 
 
-def _runs(windows: Sequence[Window]) -> list[list[Window]]:
+def _runs(windows: Sequence[Window], rhythmic: Sequence[bool]) -> list[list[Window]]:
+    """Windows that follow each other with the same beat, or without any rhythm."""
     runs: list[list[Window]] = []
-    for window in windows:
+    last_has = False
+    for window, has in zip(windows, rhythmic, strict=True):
+        shown = window if has else Window(window.start_s, window.end_s, None, window.pace)
         last = runs[-1][-1] if runs else None
-        if last is not None and abs(last.end_s - window.start_s) < 0.05 and _alike(last, window):
-            runs[-1].append(window)
+        joined = last is not None and abs(last.end_s - window.start_s) < 0.05 and has == last_has
+        if last is not None and joined and (not has or _same_beat(last, window)):
+            runs[-1].append(shown)
         else:
-            runs.append([window])
+            runs.append([shown])
+        last_has = has
     return runs
-
-
-def _alike(one: Window, other: Window) -> bool:
-    if not is_rhythm(one) or not is_rhythm(other):
-        return is_rhythm(one) == is_rhythm(other)
-    assert one.beat is not None
-    assert other.beat is not None
-    return abs(np.log(one.beat.hz / other.beat.hz)) < _SAME_BEAT
 
 
 def _told(run: list[Window]) -> list[Stretch]:
     beats = [window.beat for window in run if window.beat is not None]
-    if not is_rhythm(run[0]) or not beats:
+    if not beats or run[-1].end_s - run[0].start_s < _SHORTEST_S:
         return [Stretch(run[0].start_s, run[-1].end_s, None, 0.0)]
     weights = np.array([beat.contrast for beat in beats])
     odds = np.array(
@@ -101,7 +130,7 @@ def _told(run: list[Window]) -> list[Stretch]:
 
 
 def usual_hz(rhythm: Sequence[Stretch], watched_s: float) -> float | None:
-    """One stride rate for a whole clip: the middle one by time, weighted by confidence.
+    """One stride rate for a whole clip: what most of the time agrees on, weighted by confidence.
 
     None if less than a third of the time in which the horse was seen has a rhythm.
     """
@@ -109,10 +138,9 @@ def usual_hz(rhythm: Sequence[Stretch], watched_s: float) -> float | None:
     told_s = sum(stretch.end_s - stretch.start_s for stretch in known)
     if not known or told_s < 0.34 * watched_s or told_s < 0.9:
         return None
-    order = sorted(known, key=lambda stretch: stretch.hz or 0.0)
-    weights = np.cumsum([(s.end_s - s.start_s) * s.confidence for s in order])
-    middle = order[int(np.searchsorted(weights, weights[-1] / 2))].hz
-    assert middle is not None
-    near = [s for s in known if s.hz is not None and abs(np.log(s.hz / middle)) < _SAME_BEAT]
-    sizes = [(s.end_s - s.start_s) * s.confidence for s in near]
-    return float(np.average([s.hz or 0.0 for s in near], weights=sizes))
+    rates = np.log([stretch.hz or 1.0 for stretch in known])
+    weights = np.array([(stretch.end_s - stretch.start_s) * stretch.confidence for stretch in known])
+    # A clip may hold two gaits: the rate that most of the time agrees on, not one between the two.
+    alike = np.abs(rates[:, None] - rates[None, :]) < _ONE_RATE
+    best = alike[int(np.argmax(alike @ weights))]
+    return float(np.exp(np.average(rates[best], weights=weights[best])))

@@ -17,6 +17,8 @@ Doubles = NDArray[np.float64]
 
 _APART_S: Final = 2.0
 _USUAL: Final = 5.0
+_BEFORE_S: Final = 0.5
+_AFTER_S: Final = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,14 +56,21 @@ def abruptness(seen: Seen) -> tuple[Doubles, Doubles]:
     jump = np.hypot(_change(along, width), 1.5 * _change(down, width))
     surge = np.maximum(_change(stir, width), 0)
     score = np.maximum(_against_usual(jump, times, 0.12), 0.9 * _against_usual(surge, times, 0.10))
-    # Right after it was found or cut to, everything is a change.
-    fresh = times - np.array([times[max(0, np.searchsorted(times, t - 0.7))] for t in times]) < 0.5
-    gap = np.concatenate([[True], np.diff(times) > 3 * hop_s])
-    for start in times[gap]:
-        fresh |= (times >= start) & (times < start + 0.8)
-    for cut in seen.cuts:
-        fresh |= np.abs(times - cut) < 0.8
+    # Where it was lost, found, cut to, or taken for another, everything is a change.
+    fresh = np.zeros(len(times), bool)
+    for edge in [times[0], times[-1], *_breaks(seen, times, hop_s), *seen.cuts]:
+        fresh |= (times > edge - _BEFORE_S) & (times < edge + _AFTER_S)
     return np.where(fresh, 0.0, score), times
+
+
+def _breaks(seen: Seen, times: Doubles, hop_s: float) -> list[float]:
+    """When the box was lost or jumped to something else."""
+    sight = seen.in_sight
+    x, y, width, height = (seen.track(name)[sight] for name in ("x", "y", "width", "height"))
+    jump = np.maximum(np.abs(np.diff(x)) / width[1:], np.abs(np.diff(y)) / height[1:])
+    resized = np.abs(np.diff(np.log(width * height)))
+    broken = (np.diff(times) > 3 * hop_s) | (jump > 0.4) | (resized > 0.5)
+    return [float(t) for k in np.flatnonzero(broken) for t in times[k : k + 2]]
 
 
 def _change(values: Doubles, width: int) -> Doubles:

@@ -11,26 +11,25 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import Final
 
-import cv2
 import numpy as np
 
 from annotate.errors import Cancelled
 from annotate.media.clip import ClipFacts
-from annotate.motion.box_fields import Glance, fields_of
+from annotate.motion.box_fields import Glance
 from annotate.motion.camera import CameraWatch, Grey
 from annotate.motion.cues import sounds_of
 from annotate.motion.cuts import CutWatch
-from annotate.motion.greys import FINE, greys, working_size
+from annotate.motion.greys import FINE, greys, shrunk, working_size
 from annotate.motion.horse_place import HorseWatch, Place
-from annotate.motion.rhythm import SHORTEST_S, WINDOW_S, beat_of
+from annotate.motion.rhythm import WINDOW_S
 from annotate.motion.sampling import Sampling, sampling_of
 from annotate.motion.seen import TRACKS, Seen, Stretch
 from annotate.motion.strides import Window, strides
+from annotate.motion.windows import SLOT_S, windows_of
 
 OnProgress = Callable[[int, int], None]
 OnRhythm = Callable[[tuple[Stretch, ...]], None]
 
-_EVERY_S: Final = 0.5
 _TELL_S: Final = 10.0
 
 
@@ -99,7 +98,7 @@ class ClipWatch:
     # -- within
 
     def _look_for_cut(self, number: int, grey: Grey, kept: dict[int, Grey]) -> None:
-        small = cv2.resize(grey, self._size, interpolation=cv2.INTER_AREA)
+        small = shrunk(grey, self._size)
         found = self._cuts.see(float(self._sampling.times_s[number]), small)
         if found is None:
             return
@@ -112,8 +111,8 @@ class ClipWatch:
 
     def _pair(self, k: int, first: Grey, second: Grey) -> None:
         at_s, gap_s = float(self._sampling.at_s[k]), float(self._sampling.gap_s[k])
-        before = cv2.resize(first, self._size, interpolation=cv2.INTER_AREA)
-        after = cv2.resize(second, self._size, interpolation=cv2.INTER_AREA)
+        before = shrunk(first, self._size)
+        after = shrunk(second, self._size)
         flow = self._camera.flow(before, after)
         camera = self._camera.motion(before, flow, self._horse.box)
         witness = self._camera.witness(before, after, camera)
@@ -136,8 +135,8 @@ class ClipWatch:
         while self._glances[-1].at_s - self._glances[0].at_s > WINDOW_S:
             self._glances.popleft()
         full = self._glances[-1].at_s - self._glances[0].at_s > WINDOW_S - 1.5 * self._sampling.hop_s
-        if full and at_s - WINDOW_S / 2 + _EVERY_S / 2 >= self._told_until_s + _EVERY_S:
-            self._measure(at_s - WINDOW_S / 2 + _EVERY_S / 2)
+        if full and at_s - WINDOW_S / 2 + SLOT_S / 2 >= self._told_until_s + SLOT_S:
+            self._measure(at_s - WINDOW_S / 2 + SLOT_S / 2)
 
     def _row(self, at_s: float, place: Place, pan: float, zoom: float) -> tuple[float, ...]:
         nan = float("nan")
@@ -170,15 +169,13 @@ class ClipWatch:
         self._glances.clear()
 
     def _measure(self, until_s: float) -> None:
-        window = list(self._glances)
-        if len(window) < 8 or window[-1].at_s - window[0].at_s < SHORTEST_S:
-            return
-        fields, hop_s, pace = fields_of(window)
-        self._windows.append(Window(self._told_until_s, until_s, beat_of(fields, hop_s), pace))
-        self._told_until_s = until_s
+        found = windows_of(list(self._glances), self._told_until_s, until_s)
+        if found:
+            self._windows += found
+            self._told_until_s = until_s
 
     def _tell(self, on_rhythm: OnRhythm) -> None:
-        if len(self._windows) - self._told >= _TELL_S / _EVERY_S:
+        if len(self._windows) - self._told >= _TELL_S / SLOT_S:
             self._told = len(self._windows)
             on_rhythm(strides(self._windows))
 

@@ -169,7 +169,7 @@ def _reactions(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line
         yield Line("reactions.by_stimulus", "Set off by", listed(counts))
     if set(reactions.by_severity) != {"not_given"}:
         figure = ", ".join(
-            f"{count} not given" if severity == "not_given" else f"{count} of {severity}"
+            f"not given: {count}" if severity == "not_given" else f"severity {severity}: {count}"
             for severity, count in reactions.by_severity.items()
         )
         yield Line("reactions.by_severity", "Severity", figure, "1 is mild, 4 the worst")

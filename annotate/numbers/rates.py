@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from scipy.special import betainc, betaincinv, gammaincinv
+import scipy
 
 from annotate.clock import NS_PER_S
 
@@ -23,14 +23,14 @@ def count_interval(count: int) -> tuple[float, float]:
     Garwood 1936, Biometrika 28:437: chi2(.025; 2x)/2 and chi2(.975; 2x + 2)/2, here as the inverse of the
     incomplete gamma function, which is the same.
     """
-    low = float(gammaincinv(count, TAIL)) if count else 0.0
-    return low, float(gammaincinv(count + 1, 1 - TAIL))
+    low = float(scipy.special.gammaincinv(count, TAIL)) if count else 0.0
+    return low, float(scipy.special.gammaincinv(count + 1, 1 - TAIL))
 
 
 def proportion_interval(count: int, of: int) -> tuple[float, float]:
     """The exact interval of a proportion: Clopper and Pearson 1934, Biometrika 26:404."""
-    low = float(betaincinv(count, of - count + 1, TAIL)) if count else 0.0
-    high = float(betaincinv(count + 1, of - count, 1 - TAIL)) if count < of else 1.0
+    low = float(scipy.special.betaincinv(count, of - count + 1, TAIL)) if count else 0.0
+    high = float(scipy.special.betaincinv(count + 1, of - count, 1 - TAIL)) if count < of else 1.0
     return low, high
 
 
@@ -105,6 +105,6 @@ class RateRatio:
             return None
         x, y = self.one.count, self.other.count
         p0 = self.one.time_ns / (self.one.time_ns + self.other.time_ns)
-        at_least = float(betainc(x, y + 1, p0)) if x else 1.0
-        at_most = float(betainc(y, x + 1, 1 - p0)) if y else 1.0
+        at_least = float(scipy.special.betainc(x, y + 1, p0)) if x else 1.0
+        at_most = float(scipy.special.betainc(y, x + 1, 1 - p0)) if y else 1.0
         return min(1.0, 2 * min(at_least, at_most))

@@ -14,7 +14,7 @@ from fractions import Fraction
 from math import log, sqrt
 from typing import NamedTuple
 
-from scipy.special import gammaincc
+import scipy
 
 from annotate.numbers.proportions import Z_95
 
@@ -128,7 +128,7 @@ class LogRank:
     @property
     def p(self) -> float | None:
         """The upper tail of `chi2`; None where that is undefined."""
-        return float(gammaincc(0.5, float(self.chi2) / 2)) if self.chi2 is not None else None
+        return float(scipy.special.gammaincc(0.5, float(self.chi2) / 2)) if self.chi2 is not None else None
 
 
 def log_rank(one: Iterable[Timed], other: Iterable[Timed]) -> LogRank:

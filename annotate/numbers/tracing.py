@@ -67,7 +67,10 @@ def figure_at(figures: Mapping[str, Any], key: str) -> Any:
         elif isinstance(value, Mapping) and word in value:
             value = value[word]
         else:
-            raise Trouble(f"There is no figure {shown(key)} here. numbers SESSION --json has the names.")
+            raise Trouble(
+                f"There is no figure {shown(key)} here. A key is written like gait.trot.seconds or "
+                "reactions.count; numbers SESSION --json has them all."
+            )
     return value
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import sqrt
 
-from scipy.special import ndtr
+import scipy
 
 from annotate.numbers.proportions import Z_95
 from annotate.numbers.slopes import slopes_of
@@ -94,7 +94,7 @@ def _shares_as_low(figures: Sequence[int | Fraction], s: int, variance: Fraction
     tied = sorted(Counter(figures).values())
     untied = (len(figures) ** 2 - sum(t * t for t in tied)) // 2
     if 2 * sum(tied[:-1]) * untied > EXACT_STEPS:
-        return float(ndtr((s + 1) / sqrt(variance))), float(ndtr((1 - s) / sqrt(variance)))
+        return float(scipy.special.ndtr((s + 1) / sqrt(variance))), float(scipy.special.ndtr((1 - s) / sqrt(variance)))
     orders = _orders_by_falls(tied, untied)
     every = sum(orders)
     as_low, as_high = (

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from annotate.deliver.choose import choose_passages
-from annotate.deliver.deliver import KINDS, OWNER_KINDS, Wishes, deliver, possible_kinds
+from annotate.deliver.deliver import KINDS, OWNER_KINDS, Wishes, deliver, possible_kinds, refuse_unknown
 from annotate.deliver.highlights import Material
 from annotate.deliver.page.choice import Arrangement
 from annotate.deliver.watch import UNWATCHED, Watch
@@ -35,7 +35,10 @@ def add_verbs(verbs: Any) -> None:
     highlights.add_argument("session", metavar="SESSION")
     highlights.add_argument("--to", metavar="FOLDER", type=Path, required=True)
     highlights.add_argument(
-        "--as", metavar="KINDS", dest="kinds", help=f"{', '.join(KINDS)}; all that can be made if not given"
+        "--as",
+        metavar="KINDS",
+        dest="kinds",
+        help=f"{','.join(KINDS)}, joined by commas; all that can be made if not given",
     )
     highlights.add_argument("--captions", action="store_true", help="draw the captions into the reel")
     highlights.add_argument("--work-line", action="store_true", help="draw the work line into the reel")
@@ -59,13 +62,18 @@ def write_highlights(
 
     `kinds` None: all that can be made of it. The page is as it was arranged in the window, if it was.
     """
+    if kinds is not None:
+        refuse_unknown(kinds)
     passages = barn.passages(session_id)
     by_rule = not passages
     if by_rule:
         session = barn.session(session_id)
         passages = tuple(choose_passages(session, barn.tags(session_id), barn.sheet()))
     if not passages:
-        raise Trouble("There is nothing to show yet: tag the session, or mark passages on the desk.")
+        raise Trouble(
+            "There is nothing to show yet: tag a reaction, a lope or an exposure for the rule to choose from, "
+            "or mark passages on the desk."
+        )
     material = material_of(barn, session_id, passages)
     asked = kinds if kinds is not None else possible_kinds(material)
     files = _written(barn, material, asked, folder, wishes, watch, compared_with)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from annotate.errors import TagTrouble
+from annotate.numbers.wording import several
 from annotate.taglist import read_tag_list, write_tag_list
 from annotate.writing import write_text
 from app.printing import print_line
@@ -29,7 +30,7 @@ def _tags(asked: argparse.Namespace) -> None:
         if asked.to:
             tags = barn.tags(session_id)
             write_text(asked.to, write_tag_list(tags, barn.sheet()))
-            print_line(f"{len(tags)} tags written to {asked.to}")
+            print_line(f"{several(len(tags), 'tag')} written to {asked.to}")
             return
         session = barn.session(session_id)
         if not asked.source.is_file():
@@ -37,4 +38,4 @@ def _tags(asked: argparse.Namespace) -> None:
         read = read_tag_list(asked.source.read_bytes(), barn.sheet(), session.end_ns)
         before = len(barn.tags(session_id))
         barn.replace_tags(session_id, read)
-        print_line(f"{len(read)} tags taken into session {session_id}, in place of {before}.")
+        print_line(f"{several(len(read), 'tag')} taken into session {session_id}, in place of {before}.")

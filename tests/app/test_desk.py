@@ -542,3 +542,11 @@ def test_after_choosing_a_stimulus_by_mouse_the_keys_tag_again(desk: Desk, qtbot
     tap(desk, "W")
     assert in_hand(desk).what == "walk"
     assert review_of(desk).tags[-1].stimulus == stimulus
+
+
+def test_what_was_wrong_is_no_longer_said_after_the_next_key(desk: Desk) -> None:
+    words = window_of(desk).words
+    tap(desk, "F3")
+    assert "passage" in words.words
+    tap(desk, "F2")
+    assert words.words == ""

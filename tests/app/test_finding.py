@@ -50,8 +50,16 @@ def test_what_is_not_there_stays_lost_and_is_counted(filled: Barn, card: Path, t
     assert [clip.path.name for clip in came.lost] == ["b.mp4"]
 
 
-def test_a_folder_is_not_searched_when_nothing_is_lost(filled: Barn, tmp_path: Path) -> None:
-    assert find_lost(filled, tmp_path / "gone").words == "No clip is lost."
+def test_a_folder_is_not_searched_when_nothing_is_lost(
+    filled: Barn, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delattr("app.finding.recordings_in")
+    assert find_lost(filled, tmp_path).words == "No clip is lost."
+
+
+def test_a_folder_that_is_not_there_is_said_also_when_nothing_is_lost(filled: Barn, tmp_path: Path) -> None:
+    with pytest.raises(ClipTrouble, match="no folder"):
+        find_lost(filled, tmp_path / "gone")
 
 
 def test_a_folder_that_is_not_there_is_said(filled: Barn, card: Path, tmp_path: Path) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtWidgets import QScrollArea
 from pytestqt.qtbot import QtBot
 
 from annotate.behaviours import default_sheet, read_sheet
 from app.help_page import CAUTIONS, HelpPage
-from app.keys import COMMANDS
+from app.keys import COMMANDS, SHOWN_KEYS
 from tests.app.hands import button, click, tap, texts
 
 SHEET = default_sheet()
@@ -28,7 +29,26 @@ def test_every_key_of_the_sheet_and_of_the_desk_is_listed(page: HelpPage) -> Non
     read = set(texts(page))
     assert {b.title for b in SHEET.behaviours if b.key} | {c.title for c in COMMANDS} <= read
     assert {f"<b>{b.key}</b>" for b in SHEET.behaviours if b.key} <= read
-    assert {f"<b>{c.key}</b>" for c in COMMANDS} <= read
+    assert {f"<b>{SHOWN_KEYS.get(c.key, c.key)}</b>" for c in COMMANDS} <= read
+
+
+def test_it_is_read_without_scrolling_sideways_at_any_width(page: HelpPage, qtbot: QtBot) -> None:
+    [scroll] = page.findChildren(QScrollArea)
+    for width in (1000, 1280, 1920):
+        page.resize(width, 700)
+        qtbot.waitUntil(lambda width=width: page.width() == width)
+        qtbot.waitUntil(lambda: scroll.horizontalScrollBar().maximum() == 0)
+
+
+def test_it_scrolls_by_keys(page: HelpPage, qtbot: QtBot) -> None:
+    [scroll] = page.findChildren(QScrollArea)
+    page.resize(700, 400)
+    bar = scroll.verticalScrollBar()
+    qtbot.waitUntil(lambda: bar.maximum() > 0)
+    tap(page, "PgDown")
+    assert bar.value() > 0
+    tap(page, "Home")
+    assert bar.value() == 0
 
 
 def test_the_cautions_are_there(page: HelpPage) -> None:

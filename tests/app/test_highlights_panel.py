@@ -149,13 +149,16 @@ def test_a_passage_clicked_on_the_work_line_is_in_hand(panel: HighlightsPanel, d
     assert chosen.start_ns == 40 * S
 
 
-def test_the_rule_chooses_passages_and_undo_brings_the_own_ones_back(
+def test_the_rule_adds_passages_once_to_those_that_were_marked(
     panel: HighlightsPanel, desk: Desk, barn: Barn
 ) -> None:
     tap(desk, "Home", "W", "Q", *["PgDown"] * 3, "K", "4", "Shift+Right", "C")
-    click(button(panel, "Choose by rule"))
-    assert any(caption.startswith("Spook") for caption in captions(panel))
-    tap(desk, "Ctrl+Z")
+    before = captions(panel)
+    for _ in range(2):
+        click(button(panel, "Choose by rule"))
+        assert captions(panel)[:3] == before
+        assert sum(caption.startswith("Spook") for caption in captions(panel)) == 1
+    tap(desk, "Ctrl+Z", "Ctrl+Z")
     assert starts(desk, barn) == [0, 20, 40]
 
 

@@ -122,3 +122,16 @@ def test_lengths_are_told_in_feet_once_they_are_chosen(desk: Desk) -> None:
     assert desk.numbers.unit.sign == "ft"
     desk.numbers.ground.ask(dict.fromkeys(desk.numbers.ground.fields, "18.288"))
     assert {field.text() for field in desk.numbers.ground.fields.values()} == {"60 ft"}
+
+
+def test_the_foot_of_the_window_leads_to_each_from_every_page(windows: Open) -> None:
+    window = windows()
+    for words, page in (
+        ("Keys  F1", window.over.help_page),
+        ("Behaviours  Ctrl+E", window.over.sheet_page),
+        ("Look  F9", window.over.look_page),
+    ):
+        click(button(window, words))
+        assert window.page is page
+    tap(window.over.look_page, "Escape")
+    assert window.page is window.barn_page

@@ -68,6 +68,12 @@ def test_what_shares_the_field_is_told_apart_by_colour_blind_eyes(
         assert np.linalg.norm(one - other) > 12
 
 
+@BOTH
+@pytest.mark.parametrize("lane", ["stimulus", "tack", "pressure", "lane"])
+def test_the_name_on_a_lane_can_be_read(house: Palette, lane: str) -> None:
+    assert contrast(house.on_lane, getattr(house, lane)) >= 4.5
+
+
 def test_the_application_wears_one_of_them(qapp: QApplication) -> None:
     wear(DAY)
     assert worn() == DAY

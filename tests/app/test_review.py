@@ -56,6 +56,31 @@ def test_a_state_that_runs_goes_as_far_as_it_was_watched(start: Start) -> None:
     assert ends(review) == {"walk": 20}
 
 
+def test_the_last_frame_is_watched_to_its_end(start: Start) -> None:
+    review = start()
+    review.press("walk", at(595))
+    review.seen(at(599.99))
+    assert ends(review) == {"walk": 600}
+
+
+def test_several_tags_are_chosen_and_one_of_them_is_in_hand(start: Start) -> None:
+    walk, trot, spook = Tag("walk", 0, 10 * S), Tag("trot", 10 * S, 20 * S), Tag("spook", 12 * S)
+    review = start(walk, trot, spook)
+    review.choose(walk.id)
+    review.choose_also(spook.id)
+    assert (review.selection, review.selected) == ((walk, spook), spook)
+    review.choose(trot.id)
+    assert review.selection == (trot,)
+
+
+def test_a_correction_of_several_tags_is_one_step(start: Start) -> None:
+    review = start(Tag("walk", 0, 10 * S), Tag("trot", 10 * S, 20 * S))
+    review.choose_all()
+    review.delete(review.selection)
+    assert review.undo_list.done == ("2 tags deleted",)
+    assert review.selection == ()
+
+
 def test_a_leap_is_not_watching(start: Start) -> None:
     review = start()
     review.press("walk", at(0))

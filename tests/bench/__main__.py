@@ -11,7 +11,7 @@ import sys
 
 from app.ready import QT_NEEDS, get_ready
 
-PARTS = ("media", "barn", "work_line", "numbers")
+PARTS = ("media", "barn", "work_line", "numbers", "desk", "start", "playing", "motion")
 LONG = ("season", "kill", "fuzz")
 
 
@@ -29,7 +29,7 @@ def main() -> int:
     for part in asked:
         sys.stdout.write(f"== {part}\n")
         module = import_module(f"tests.bench.{part}")
-        if part in ("kill", "fuzz"):
+        if part in ("kill", "fuzz", "desk"):
             module.main()
             continue
         for row in module.rows():

@@ -138,4 +138,4 @@ def test_reactions_out_of_sight_stimuli_and_severities_are_told() -> None:
     assert found["reactions.per_min"].note == "too few to say more; 1 more out of sight, in no rate"
     assert found["reactions.by_kind"].figure == "1 crow-hop, 1 spook"
     assert found["reactions.by_stimulus"].figure == "1 flag, 1 nothing tagged"
-    assert found["reactions.by_severity"].figure == "1 of 2, 1 not given"
+    assert found["reactions.by_severity"].figure == "severity 2: 1, not given: 1"

@@ -1,0 +1,86 @@
+"""Gaits from rate, speed and stir, and how confirmed tags move the bands."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+from annotate.motion.gaits import GENERAL, calibrated, gaits_of
+from annotate.motion.going import going_of
+from annotate.motion.proposals import bands_from
+from annotate.motion.seen import Seen, Stretch
+from annotate.sessions import PlacedClip
+from annotate.tags import Tag
+from tests.annotate.motion.made_motion import seen, times
+
+S = 1_000_000_000
+
+
+def work(*parts: tuple[float, float, float, float, bool | None]) -> Seen:
+    """Ten seconds each of (speed, stir, strides a second or 0, unused, two beats)."""
+    t = times(10.0 * len(parts))
+    which = np.minimum((t // 10).astype(int), len(parts) - 1)
+    speed = np.array([part[0] for part in parts])[which]
+    stir = np.array([part[1] for part in parts])[which]
+    rhythm = tuple(
+        Stretch(10.0 * k, 10.0 * k + 10, part[2] or None, 0.8, part[4]) for k, part in enumerate(parts)
+    )
+    return seen(10.0 * len(parts), along=speed, stir=stir, rhythm=rhythm)
+
+
+STAND = (0.0, 0.04, 0.0, 0.0, None)
+WALK = (0.6, 0.2, 0.92, 0.0, True)
+TROT = (1.3, 0.4, 1.4, 0.0, True)
+LOPE = (2.0, 0.55, 1.65, 0.0, False)
+GALLOP = (4.0, 0.85, 2.2, 0.0, False)
+
+
+def test_five_gaits_in_a_row_are_told_without_any_tag() -> None:
+    """Their borders within a second."""
+    what = work(STAND, WALK, TROT, LOPE, GALLOP)
+    found = gaits_of(what, going_of(what))
+    assert [stretch.what for stretch in found] == ["stand", "walk", "trot", "lope", "gallop"]
+    assert [stretch.start_s for stretch in found] == pytest.approx([0, 10, 20, 30, 40], abs=1.0)
+
+
+def test_a_walk_filmed_from_behind_is_no_stand() -> None:
+    """It hardly moves across the picture, but has a walk's rate."""
+    what = work((0.2, 0.15, 0.9, 0.0, True))
+    assert [stretch.what for stretch in gaits_of(what, going_of(what))] == ["walk"]
+
+
+def test_nothing_is_told_while_the_horse_is_lost() -> None:
+    """Two stretches with a hole between."""
+    what = seen(30, along=0.6, stir=0.2, lost=(10, 20), rhythm=(Stretch(0, 30, 0.92, 0.8, True),))
+    found = gaits_of(what, going_of(what))
+    assert [stretch.what for stretch in found] == ["walk", "walk"]
+    assert found[0].end_s <= 10.5
+    assert found[1].start_s >= 19.5
+
+
+def test_confirmed_tags_move_the_bands_to_this_horse() -> None:
+    """A small, quick horse: its trot has the rate that others lope at."""
+    quick = (1.5, 0.4, 1.72, 0.0, None)
+    what = work(quick, quick)
+    before = {stretch.what for stretch in gaits_of(what, going_of(what))}
+    clip = PlacedClip(1, 0, Fraction(1, 1000), 0, 20_000)
+    bands = bands_from([(clip, what, [Tag("trot", 0, 8 * S)])])
+    after = {stretch.what for stretch in gaits_of(what, going_of(what), bands)}
+    assert before == {"lope"}
+    assert after == {"trot"}
+    assert bands.is_calibrated
+    assert bands.seconds == pytest.approx(8, abs=0.3)
+
+
+def test_a_running_tag_teaches_nothing() -> None:
+    """Its end is not decided."""
+    clip = PlacedClip(1, 0, Fraction(1, 1000), 0, 20_000)
+    bands = bands_from([(clip, work(TROT, TROT), [Tag("walk", 0, 8 * S, running=True)])])
+    assert not bands.is_calibrated
+
+
+def test_without_examples_the_bands_are_those_of_horses_in_general() -> None:
+    """The same means."""
+    assert dict(calibrated({}).means)["trot"] == GENERAL.means["trot"]
