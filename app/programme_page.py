@@ -148,8 +148,8 @@ class ProgrammePage(QWidget):
         if found.trouble:
             self._say_trouble(found.trouble)
         self._rows = []
-        self._stand(found.programme, keep_step=False)
-        self._sessions.show_record(read, found.programme)
+        self._stand(found.read, keep_step=False)
+        self._sessions.show_record(read, found.read)
 
     def _stand(self, programme: Programme, *, keep_step: bool) -> None:
         if self._record is None:
@@ -211,7 +211,7 @@ class ProgrammePage(QWidget):
             self._criteria.addWidget(self._saddling_side())
 
     def _saddling_side(self) -> QWidget:
-        saddling = self._barn.programme().programme.saddling
+        saddling = self._barn.programme().read.saddling
         choice = QComboBox()
         choice.setAccessibleName("Saddled from")
         choice.addItems(["left", "right"])

@@ -24,7 +24,7 @@ def record(barn: Barn, horse: str, cancelled: Callable[[], bool] = lambda: False
 def horse_standing(barn: Barn, horse: str) -> Standing:
     """Where a horse stands in the barn's programme. Raises `BarnTrouble` for an unknown horse."""
     name = barn.horse(horse).name
-    return standing(record(barn, name), barn.programme().programme, barn.sheet())
+    return standing(record(barn, name), barn.programme().read, barn.sheet())
 
 
 def mornings(
@@ -34,7 +34,7 @@ def mornings(
     cancelled: Callable[[], bool] = lambda: False,
 ) -> Sequence[Today]:
     """The morning's list: every horse of the barn, by name."""
-    programme, sheet = barn.programme().programme, barn.sheet()
+    programme, sheet = barn.programme().read, barn.sheet()
     horses = barn.horses()
     listed = []
     for done, horse in enumerate(horses, 1):

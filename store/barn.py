@@ -36,13 +36,13 @@ from store import motion as motion_rows
 from store import passages as passage_rows
 from store import sessions as session_rows
 from store import tags as tag_rows
+from store.beside import Found
 from store.connecting import PATIENCE_MS
 from store.files import there
 from store.handing_over import Clashes, Handed, Progress, Settling
 from store.opening import make_barn, ready, refuse_unwritable
 from store.placing import delay_session, place_clip, refuse_new_faults
 from store.presence import Announced, present, refuse_other_machines
-from store.programmes import FoundProgramme
 from store.putting_away import Emptied
 from store.rolling import FOLDER_KEY, back_up, folder_of
 from store.rows import HorseRow, NewClip, SessionRow
@@ -481,7 +481,7 @@ class Barn:
         self._sheet, self._sheet_text, self.sheet_trouble = sheet, text, None
         return sheet
 
-    def programme(self) -> FoundProgramme:
+    def programme(self) -> Found[Programme]:
         """The programme as the file beside the barn has it now; made from the default where there is none."""
         with self._reading() as connection:
             kept = settings.read_setting(connection, programmes.KEY)
@@ -526,7 +526,7 @@ class Barn:
         if only_read:
             self._transactions.only_read(only_read)
         found = sheets.find_sheet(self.path, kept)
-        self._sheet, self._sheet_text = found.sheet, found.text
+        self._sheet, self._sheet_text = found.read, found.text
         self.sheet_trouble = found.trouble
         if found.text != kept and not only_read:
             with self._writing() as connection:

@@ -1,4 +1,4 @@
-"""Packets out of a clip, and pictures out of packets, whatever is damaged.
+"""Packets out of a clip, and pictures and sound out of packets, whatever is damaged.
 
 PyAV trips over two things that real files do: a stream that first appears in the middle of a file makes
 it fail at the end, and a damaged packet makes it fail at once. Neither ends a clip here.
@@ -7,9 +7,12 @@ it fail at the end, and a damaged packet makes it fail at once. Neither ends a c
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Final
 
 import av
+from av.audio.frame import AudioFrame
+from av.audio.stream import AudioStream
 from av.container import InputContainer
 from av.packet import Packet
 from av.video.frame import VideoFrame
@@ -56,3 +59,23 @@ def read_pictures(container: InputContainer, stream: VideoStream) -> Iterator[Vi
     for packet in read_packets(container, stream):
         yield from decode(stream, packet)
     yield from decode(stream, None)
+
+
+def read_sound(container: InputContainer, stream: AudioStream) -> Iterator[tuple[AudioFrame, Fraction]]:
+    """Every piece of sound from here to the end that can be decoded, and when it begins, in seconds.
+
+    One that does not say when it begins is left out.
+    """
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets)
+        except (StopIteration, IndexError, av.FFmpegError):
+            return
+        try:
+            frames = packet.decode()
+        except (EOFError, av.FFmpegError):
+            continue
+        for frame in frames:
+            if isinstance(frame, AudioFrame) and frame.pts is not None and frame.time_base is not None:
+                yield frame, frame.pts * frame.time_base

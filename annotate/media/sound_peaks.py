@@ -17,7 +17,6 @@ from functools import cached_property
 from pathlib import Path
 from typing import Final
 
-import av
 import numpy as np
 from av.audio.frame import AudioFrame
 from av.audio.resampler import AudioResampler
@@ -30,6 +29,7 @@ from annotate.clock import round_half_up
 from annotate.errors import Cancelled, ClipTrouble, Trouble
 from annotate.media.clip import ClipFacts
 from annotate.media.opening import name_of, open_clip
+from annotate.media.packets import read_sound
 from annotate.writing import make_folder, write_bytes
 
 STRETCH: Final = Fraction(1, 400)
@@ -184,19 +184,7 @@ def _frames(container: InputContainer, stream: AudioStream) -> Iterator[tuple[Au
     for other in container.streams:
         if other.index != stream.index:
             other.discard = Discard.all
-    packets = container.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except (StopIteration, IndexError, av.FFmpegError):
-            return
-        try:
-            frames = packet.decode()
-        except (EOFError, av.FFmpegError):
-            continue
-        for frame in frames:
-            if isinstance(frame, AudioFrame) and frame.pts is not None and frame.time_base is not None:
-                yield frame, frame.pts * frame.time_base
+    yield from read_sound(container, stream)
 
 
 class _Gathered:

@@ -221,7 +221,7 @@ def test_the_saddling_side_is_chosen_where_the_order_of_tack_is_asked(
     ]
     choice.setFocus()
     tap(choice, "Down")
-    assert two_horses.programme().programme.saddling.side == "right"
+    assert two_horses.programme().read.saddling.side == "right"
 
 
 def test_quiet_work_shows_no_caution(ladder: MainWindow) -> None:

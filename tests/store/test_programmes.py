@@ -24,7 +24,7 @@ def test_a_barn_that_was_never_asked_has_no_programme_file(barn: Barn) -> None:
 
 def test_the_first_asking_writes_the_default_beside_the_barn(barn: Barn) -> None:
     found = barn.programme()
-    assert (found.programme, found.trouble) == (default_programme(), None)
+    assert (found.read, found.trouble) == (default_programme(), None)
     assert programme_beside(barn.path).read_text(encoding="utf-8") == default_programme_text()
     assert programme_beside(barn.path) == barn.path.with_name("my.programme.toml")
 

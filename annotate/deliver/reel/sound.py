@@ -27,6 +27,7 @@ from annotate.deliver.reel.loudness import RATE, Sound, levelled
 from annotate.deliver.reel.running import Running, Write
 from annotate.media.clip import ClipFacts
 from annotate.media.opening import open_clip
+from annotate.media.packets import read_sound
 
 SAMPLES_A_PACKET: Final = 1024
 """AAC's own; the coder begins with one packet that fills its memory and is not heard."""
@@ -185,23 +186,11 @@ def _frames(
         container.seek(int((start - _S_BEFORE) / stream.time_base), stream=stream, backward=True)
     except av.FFmpegError:
         container.seek(0)
-    packets = container.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except (StopIteration, IndexError, av.FFmpegError):
+    for frame, begins in read_sound(container, stream):
+        if begins >= end:
             return
-        try:
-            frames = packet.decode()
-        except av.FFmpegError:
-            continue
-        for frame in frames:
-            if isinstance(frame, AudioFrame) and frame.pts is not None and frame.time_base is not None:
-                begins = frame.pts * frame.time_base
-                if begins >= end:
-                    return
-                if begins + Fraction(frame.samples, frame.sample_rate) > start:
-                    yield frame
+        if begins + Fraction(frame.samples, frame.sample_rate) > start:
+            yield frame
 
 
 def _resampled(collected: _Collected) -> Sound:
