@@ -47,7 +47,11 @@ def drag(widget: QWidget, start: QPoint, *stops: QPoint, drop: bool = True) -> N
 
 
 def button(inside: QWidget, words: str) -> QAbstractButton:
-    """The visible button that says `words`, or is called so."""
+    """The visible button that says `words`, or is called so.
+
+    A layout shows what was put into it only in the next turn of the event loop, so that turn is given first.
+    """
+    QApplication.processEvents()
     [found] = [
         one
         for one in inside.findChildren(QAbstractButton)
