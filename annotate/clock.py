@@ -13,6 +13,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Self
 
 from annotate.errors import Trouble
 
@@ -124,13 +125,14 @@ class Spans:
     __slots__ = ("_edges",)
 
     def __init__(self, spans: Iterable[Span] = ()) -> None:
-        edges: list[int] = []
-        for start, end in sorted((span.start_ns, span.end_ns) for span in spans):
-            if edges and start <= edges[-1]:
-                edges[-1] = max(edges[-1], end)
-            else:
-                edges += (start, end)
-        self._edges: tuple[int, ...] = tuple(edges)
+        self._edges = _joined((span.start_ns, span.end_ns) for span in spans)
+
+    @classmethod
+    def of_edges(cls, edges: Iterable[tuple[int, int]]) -> Self:
+        """The same from starts and ends, each end after its start: for figures over many."""
+        made = cls()
+        made._edges = _joined(edges)
+        return made
 
     def __iter__(self) -> Iterator[Span]:
         return (Span(start, end) for start, end in self.edges)
@@ -181,10 +183,15 @@ class Spans:
         edges: list[int] = []
         inside = False
         i = j = 0
-        while i < len(mine) and j < len(theirs):
-            at = min(mine[i], theirs[j])
-            i += mine[i] == at
-            j += theirs[j] == at
+        ends_mine, ends_theirs = len(mine), len(theirs)
+        # The innermost loop of all numbers: spelt out, because each call in it is felt.
+        while i < ends_mine and j < ends_theirs:
+            next_mine, next_theirs = mine[i], theirs[j]
+            at = next_mine if next_mine <= next_theirs else next_theirs
+            if next_mine == at:
+                i += 1
+            if next_theirs == at:
+                j += 1
             if kept[2 * (i & 1) + (j & 1)] is not inside:
                 inside = not inside
                 edges.append(at)
@@ -195,3 +202,14 @@ class Spans:
         merged = Spans()
         merged._edges = tuple(edges)
         return merged
+
+
+def _joined(pairs: Iterable[tuple[int, int]]) -> tuple[int, ...]:
+    """Starts and ends in turn, in order, with what overlaps or touches made one."""
+    edges: list[int] = []
+    for start, end in sorted(pairs):
+        if edges and start <= edges[-1]:
+            edges[-1] = max(edges[-1], end)
+        else:
+            edges += (start, end)
+    return tuple(edges)

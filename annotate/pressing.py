@@ -28,7 +28,7 @@ from annotate.clock import clock_text
 from annotate.rivals import excludes, holding, overtaker, running, state_at, states_of
 from annotate.tags import FrameMark, Tag, new_tag_id
 
-_GAITS_WITH_A_LEAD = ("lope", "gallop")
+GAITS_WITH_A_LEAD = ("lope", "gallop")
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def _press_state(sheet: Sheet, draft: Draft, behaviour: Behaviour, at: Moment) -
     if behaviour.group == SIGHT:
         for group in SEEN:
             _interrupt(draft, state_at(sheet, tags, group, at.ns), at, extent)
-    elif behaviour.name not in _GAITS_WITH_A_LEAD:
+    elif behaviour.name not in GAITS_WITH_A_LEAD:
         _end_lead(sheet, draft, behaviour, at, extent)
     begun = replace(begun, end_ns=extent.end_ns, end_frame=extent.end_frame, running=extent.running)
     if own is not None:

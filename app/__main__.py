@@ -16,7 +16,8 @@ CLIP_AND_NUMBER_VERBS = frozenset(
 def main() -> int:
     """Runs the command line; the exit code."""
     needs_window = not CLIP_AND_NUMBER_VERBS & set(sys.argv[1:])
-    get_ready("app", system=QT_NEEDS if needs_window else ())
+    on_server = any("postgresql" in word for word in sys.argv[1:])
+    get_ready("app", extra="centre" if on_server else "", system=QT_NEEDS if needs_window else ())
     from app.command import main as run_command
 
     return run_command(sys.argv[1:])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
 
 from PySide6.QtCore import Qt
@@ -19,8 +20,9 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.agreement.comparing import Agreement
-from annotate.agreement.in_words import in_words
+from annotate.agreement.in_words import KAPPA_IN_SHORT, WHAT_KAPPA_MEANS, in_words
 from annotate.agreement.looks import NO, UNTAGGED, YES
+from annotate.agreement.several import AllAgree
 from annotate.agreement.states import StateAgreement
 from annotate.behaviours import SIGHT, Sheet
 from annotate.clock import NS_PER_S
@@ -40,7 +42,7 @@ class AgreementFigures(QWidget):
         self.words.setWordWrap(True)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.words.setMargin(6)
-        self.words.setAccessibleName("Agreement in words")
+        self.words.setAccessibleName(self.tr("Agreement in words"))
         policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.words.setSizePolicy(policy)
@@ -50,18 +52,18 @@ class AgreementFigures(QWidget):
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(self.words)
         self.group = QComboBox()
-        self.group.setAccessibleName("What is in the table")
+        self.group.setAccessibleName(self.tr("What is in the table"))
         self.group.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.group.currentIndexChanged.connect(self._show_table)
         self.table = QTableWidget()
-        self.table.setAccessibleName("Seconds in both looks")
+        self.table.setAccessibleName(self.tr("Seconds in both looks"))
         self.table.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         self.table.setFixedHeight(_TABLE_PX)
         for header in (self.table.horizontalHeader(), self.table.verticalHeader()):
             header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        hint = QLabel("Seconds: a row for what the first look says, a column for what the second says.")
+        hint = QLabel(self.tr("Seconds: a row for what the first look says, a column for what the second says."))
         hint.setProperty("quiet", True)
         hint.setWordWrap(True)
         column = QVBoxLayout(self)
@@ -73,8 +75,10 @@ class AgreementFigures(QWidget):
         self._sheet: Sheet | None = None
         self._tables: list[StateAgreement] = []
 
-    def show_agreement(self, agreement: Agreement) -> None:
-        """Shows one comparison in place of what was there."""
+    def show_agreement(
+        self, agreement: Agreement, several: Mapping[str, AllAgree] | None = None, why_not_several: str = ""
+    ) -> None:
+        """Shows one comparison, and the agreement of all looks, in place of what was there."""
         self._sheet = sheet = agreement.looks.sheet
         named = {
             "Out of sight" if group == SIGHT else sheet.group(group).title: agreed
@@ -85,7 +89,12 @@ class AgreementFigures(QWidget):
             for group, singles in agreement.single.items()
             for name, agreed in singles.items()
         }
-        self.words.setText("".join(map(_as_html, in_words(agreement))))
+        footage, *figures = map(_as_html, in_words(agreement, several, why_not_several))
+        short, *more = (
+            f"<p style='color:{worn().quiet}; margin:0 0 8px 0'>{escape(words)}</p>"
+            for words in (KAPPA_IN_SHORT, *WHAT_KAPPA_MEANS)
+        )
+        self.words.setText("".join((footage, short, *figures, *more)))
         self._tables = list(named.values())
         self.group.blockSignals(True)
         self.group.clear()

@@ -9,16 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
+    QComboBox,
     QGridLayout,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
-    QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -26,34 +23,47 @@ from PySide6.QtWidgets import (
 from annotate.agreement.agreed import settle
 from annotate.agreement.comparing import compare_looks
 from annotate.agreement.differences import Difference, differences
-from annotate.agreement.in_words import difference_lines
 from annotate.changes import Change
 from annotate.clock import NS_PER_S, Span, clock_text
 from annotate.errors import Trouble
 from annotate.tags import Tag
 from app.agreement_figures import AgreementFigures
-from app.keys import SECOND_LOOK, key_name
-from app.palette import worn
+from app.difference_list import VERDICTS, DifferenceList
+from app.flowing_left import FlowingLeft
+from app.keys import SECOND_LOOK, Command, key_name
 from app.picture import Picture
 from app.review import Review
 from app.second_looks import (
     SECOND,
+    agreement_of_all,
     begin_settling,
     difference_key,
     keep_verdicts,
-    kept_second_look,
+    latest_look,
     looks_at,
     looks_now,
+    second_look,
+    second_looks,
     verdicts,
-    who_looked,
 )
 from app.showing import Showing
 from app.work_line import WorkLineWidget
 from store.barn import Barn
 
 _AROUND_NS = 4 * NS_PER_S
-_WORDS = {"first": "the first is right", "left": "left open"}
 _NOT_YET = "Tag all the passages first: the differences would tell what to look for."
+
+KEYS = (
+    *(command for command in SECOND_LOOK if command.section == "Agreement"),
+    Command("play_or_pause", "Space", "play the moment, or pause", "Agreement"),
+    Command("play_again", "Return", "play the moment again", "Agreement"),
+    Command("before", "Up", "the difference before", "Agreement"),
+    Command("after", "Down", "the next difference", "Agreement"),
+    Command("frame_back", "Left", "one frame back", "Agreement"),
+    Command("frame_on", "Right", "one frame on", "Agreement"),
+    Command("undo", "Ctrl+Z", "undo what was settled", "Agreement"),
+    Command("redo", "Ctrl+Shift+Z", "settle it again", "Agreement"),
+)
 
 
 class AgreementPage(QWidget):
@@ -61,18 +71,24 @@ class AgreementPage(QWidget):
 
     closed = Signal()
     said = Signal(str, bool)
+    own_keys = KEYS
 
     def __init__(self, barn: Barn, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._barn = barn
+        self._number = SECOND
         self.review: Review | None = None
         self._second: tuple[Tag, ...] = ()
         self._found: Sequence[Difference] = ()
         self._play_until: int | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Agreement")
+        self.setAccessibleName(self.tr("Agreement"))
         self._title = QLabel()
         self._title.setProperty("large", True)
+        self.which = QComboBox()
+        self.which.setAccessibleName(self.tr("Which second look"))
+        self.which.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.which.activated.connect(self._take_other)
         self.figures = AgreementFigures()
         self.figures.setFixedWidth(430)
         self.showing = Showing(self)
@@ -81,14 +97,7 @@ class AgreementPage(QWidget):
         self._second_name = QLabel()
         self._place = QLabel()
         self._place.setProperty("quiet", True)
-        self.list = QTableWidget(0, 4)
-        self.list.setAccessibleName("Differences")
-        self.list.setHorizontalHeaderLabels(["At", "First look", "Second look", "Settled"])
-        self.list.verticalHeader().hide()
-        self.list.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.list.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.list.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.list = DifferenceList()
         self.list.cellClicked.connect(lambda row, _: self._play(row))
         self._lay_out()
         self.picture.clicked.connect(self._play_or_pause)
@@ -99,53 +108,42 @@ class AgreementPage(QWidget):
         for line in (self.first_line, self.second_line):
             line.place_asked.connect(self.showing.go_to)
             line.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        doing = {one.name: one.key for one in SECOND_LOOK}
-        self._commands: dict[str, Callable[[], None]] = {
-            doing["first_is_right"]: self.first_is_right,
-            doing["second_is_right"]: self.second_is_right,
-            doing["leave_open"]: self.leave_open,
-            "Space": self._play_or_pause,
-            "Return": self._play_chosen,
-            "Up": lambda: self._move(-1),
-            "Down": lambda: self._move(1),
-            "Left": lambda: self.showing.step(-1),
-            "Right": lambda: self.showing.step(1),
-            "Ctrl+Z": self._undo,
-            "Ctrl+Shift+Z": self._redo,
-            "Escape": self.closed.emit,
+        does: dict[str, Callable[[], None]] = {
+            "first_is_right": self.first_is_right,
+            "second_is_right": self.second_is_right,
+            "leave_open": self.leave_open,
+            "play_or_pause": self._play_or_pause,
+            "play_again": self._play_chosen,
+            "before": lambda: self._move(-1),
+            "after": lambda: self._move(1),
+            "frame_back": lambda: self.showing.step(-1),
+            "frame_on": lambda: self.showing.step(1),
+            "undo": self._undo,
+            "redo": self._redo,
         }
+        self._commands = {command.key: does[command.name] for command in KEYS}
 
     def _lay_out(self) -> None:
-        back = QPushButton("Back")
+        back = QPushButton(self.tr("Back"))
         back.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         back.clicked.connect(self.closed)
         top = QHBoxLayout()
-        top.addWidget(self._title, 1)
+        top.addWidget(self._title)
+        top.addSpacing(14)
+        top.addWidget(self.which)
+        top.addStretch(1)
         top.addWidget(back)
         lines = QGridLayout()
         lines.setVerticalSpacing(2)
         for place, (name, line) in enumerate(
-            ((QLabel("First look"), self.first_line), (self._second_name, self.second_line))
+            ((QLabel(self.tr("First look")), self.first_line), (self._second_name, self.second_line))
         ):
             name.setFixedWidth(130)
             name.setWordWrap(True)
             line.setFixedHeight(64)
             lines.addWidget(name, place, 0)
             lines.addWidget(line, place, 1)
-        header = self.list.horizontalHeader()
-        for column, mode in enumerate(
-            (
-                QHeaderView.ResizeMode.ResizeToContents,
-                QHeaderView.ResizeMode.Interactive,
-                QHeaderView.ResizeMode.Stretch,
-                QHeaderView.ResizeMode.ResizeToContents,
-            )
-        ):
-            header.setSectionResizeMode(column, mode)
-        header.setMinimumSectionSize(74)
-        header.resizeSection(1, 220)
-        self.list.setFixedHeight(190)
-        keys = QHBoxLayout()
+        keys = FlowingLeft()
         for words, does in (
             ("1  First is right", self.first_is_right),
             ("2  Second is right", self.second_is_right),
@@ -156,7 +154,7 @@ class AgreementPage(QWidget):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             button.clicked.connect(does)
             keys.addWidget(button)
-        keys.addWidget(self._place, 1)
+        keys.addWidget(self._place)
         right = QVBoxLayout()
         right.addWidget(self.picture, 1)
         right.addLayout(lines)
@@ -172,24 +170,50 @@ class AgreementPage(QWidget):
 
     # -- opening and closing
 
-    def open(self, session_id: int) -> None:
-        """Compares the two looks at a session. Raises `Trouble` where there is nothing to compare."""
+    def open(self, session_id: int, number: int | None = None) -> None:
+        """Compares the first look at a session with another, the latest if none is named.
+
+        Raises `Trouble` where there is nothing to compare.
+        """
         self.leave()
-        agreement = compare_looks(looks_at(self._barn, session_id))
-        review = Review(self._barn, session_id, self)
+        barn = self._barn
+        two = looks_at(barn, session_id, number)
+        latest = latest_look(barn, session_id)
+        self._number = number or (latest.number if latest is not None else SECOND)
+        agreement = compare_looks(two)
+        several, why_not = agreement_of_all(barn, session_id)
+        review = Review(barn, session_id, self)
         self.review = review
-        self._second = self._barn.tags(session_id, SECOND)
+        self._second = two.second_tags
         session = review.session
         self._title.setText(f"Agreement: {session.horse}, {session.day.day} {session.day:%B %Y}")
-        who = who_looked(self._barn, session_id)
-        self._second_name.setText(f"Second look\n{who}" if who else "Second look")
-        self.figures.show_agreement(agreement)
+        self._show_which(session_id)
+        self.figures.show_agreement(agreement, several, why_not)
         self.second_line.set_work(session, self._second, (), review.sheet)
         review.changed.connect(self._refresh)
         self.showing.open(review.footage, review.clips)
         self._refresh()
         if self._found:
             self._choose(0)
+
+    def _show_which(self, session_id: int) -> None:
+        looks = [look for look in second_looks(self._barn, session_id) if look.tells]
+        self.which.clear()
+        for look in looks:
+            self.which.addItem(look.name, look.number)
+        self.which.setCurrentIndex(self.which.findData(self._number))
+        self.which.setVisible(len(looks) > 1)
+        look = second_look(self._barn, session_id, self._number)
+        named = look.who or look.day is not None
+        self._second_name.setText(f"Second look\n{look.name}" if named else "Second look")
+
+    def _take_other(self) -> None:
+        if self.review is not None:
+            try:
+                self.open(self.review.session.id, self.which.currentData())
+            except Trouble as trouble:
+                self._say_trouble(str(trouble))
+            self.setFocus()
 
     def leave(self) -> None:
         """Stands still and lets go of the session."""
@@ -223,21 +247,8 @@ class AgreementPage(QWidget):
             return
         session_id = review.session.id
         self.first_line.set_work(review.session, review.tags, (), review.sheet)
-        self._found = differences(compare_looks(looks_now(self._barn, session_id, review.tags)))
-        decided = verdicts(self._barn, session_id)
-        row = self.list.currentRow()
-        self.list.setRowCount(len(self._found))
-        for place, (one, cells) in enumerate(zip(self._found, difference_lines(self._found), strict=True)):
-            verdict = decided.get(difference_key(one), "")
-            for column, words in enumerate((*cells, _WORDS.get(verdict, ""))):
-                item = QTableWidgetItem(words)
-                item.setToolTip(words)
-                if verdict:
-                    item.setForeground(QColor(worn().quiet))
-                self.list.setItem(place, column, item)
-        self.list.resizeRowsToContents()
-        if self._found:
-            self.list.selectRow(min(max(row, 0), len(self._found) - 1))
+        self._found = differences(compare_looks(looks_now(self._barn, session_id, review.tags, self._number)))
+        self.list.show_differences(self._found, verdicts(self._barn, session_id, self._number))
         self._show_stretch()
 
     def _show_stretch(self) -> None:
@@ -321,16 +332,17 @@ class AgreementPage(QWidget):
         if review is None or one is None:
             return
         session_id = review.session.id
-        drawn = kept_second_look(self._barn, session_id)
+        number = self._number
+        drawn = second_look(self._barn, session_id, number).drawn
         if drawn is not None and drawn.next is not None:
             self._say_trouble(_NOT_YET)
             return
         key, row, before = difference_key(one), self.list.currentRow(), len(self._found)
-        was = verdicts(self._barn, session_id).get(key, "")
-        words = _WORDS[verdict] if verdict else "the second is right"
+        was = verdicts(self._barn, session_id, number).get(key, "")
+        words = VERDICTS[verdict] if verdict else "the second is right"
 
         def decide(settled: bool) -> None:
-            self._keep_verdict(session_id, key, verdict if settled else was)
+            self._keep_verdict(session_id, number, key, verdict if settled else was)
 
         try:
             begin_settling(self._barn, session_id)
@@ -341,11 +353,12 @@ class AgreementPage(QWidget):
         self.said.emit(f"{clock_text(one.at_ns)}: {words}", False)
         self._go_on(row if len(self._found) < before else row + 1)
 
-    def _keep_verdict(self, session_id: int, key: str, verdict: str) -> None:
-        decided = {one: kept for one, kept in verdicts(self._barn, session_id).items() if one != key}
+    def _keep_verdict(self, session_id: int, number: int, key: str, verdict: str) -> None:
+        before = verdicts(self._barn, session_id, number)
+        decided = {one: kept for one, kept in before.items() if one != key}
         if verdict:
             decided[key] = verdict
-        keep_verdicts(self._barn, session_id, decided)
+        keep_verdicts(self._barn, session_id, number, decided)
 
     def _go_on(self, row: int) -> None:
         if row < len(self._found):

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent, QImage
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
-    QFrame,
+    QGridLayout,
     QHBoxLayout,
     QLabel,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
     QScrollArea,
     QSizePolicy,
     QVBoxLayout,
@@ -23,35 +23,33 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.errors import Trouble
-from annotate.kept_clips import KeptClip
+from annotate.horses import Horse
 from annotate.measures import horse_line
-from annotate.media.reader import first_picture
-from annotate.sessions import Session
-from annotate.tags import Tag
-from app.asking import ask_for_clips, ask_for_folder
-from app.bringing_in import keep, look_at_clips, placed_at_speed
+from app.asked_once_more import AskedOnceMore
+from app.asking import ask_for_folder
+from app.counted import counted
 from app.find_bar import FindBar, listed_horses
-from app.finding import Found, find_lost
 from app.flowing import Flowing
-from app.images import image_of
 from app.invitation import Invitation
 from app.jobs import Job, Jobs
 from app.look import scaled
-from app.new_session import NewSession, NewSessionForm
-from app.record_form import RecordForm
-from app.record_keeping import Records
-from app.session_card import STILL_SIZE, SessionCard
-from store.barn import Barn
-from store.rows import NewClip, SessionRow
+from app.new_sessions import NewSessions
+from app.opening import Opening
+from app.session_card import SessionCard
+from app.session_reading import Work, read_work
+from app.way import way
+from store.rows import HorseRow, SessionRow
+
+if TYPE_CHECKING:
+    from app.camera_form import CameraForm
+    from app.finding import Found
+    from app.hand_over_form import HandOverForm
+    from app.new_session import NewSessionForm
+    from app.record_form import RecordForm
+    from app.record_keeping import Records
+    from store.barn import Barn
 
 _HORSE = Qt.ItemDataRole.UserRole + 1
-
-
-@dataclass(frozen=True, slots=True)
-class _Work:
-    session: Session
-    tags: tuple[Tag, ...]
-    still: QImage | None
 
 
 class BarnPage(QWidget):
@@ -63,82 +61,74 @@ class BarnPage(QWidget):
     second_look_asked = Signal(int)
     compare_asked = Signal(str)
     two_pictures_asked = Signal(str)
+    line_up_asked = Signal(int)
     card_asked = Signal()
+    owners_asked = Signal()
+    backups_asked = Signal()
+    take_in_asked = Signal()
     demonstration_asked = Signal()
     said = Signal(str, bool)
 
-    def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
+    def __init__(self, opening: Opening, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._barn = barn
+        self._opening = opening
         self._jobs = jobs
-        self._looked: Sequence[NewClip] = ()
         self._reading: Job | None = None
         self.setAcceptDrops(True)
-        self.setAccessibleName("Barn")
+        self.setAccessibleName(self.tr("Barn"))
         self.horses = QListWidget()
-        self.horses.setAccessibleName("Horses")
+        self.horses.setAccessibleName(self.tr("Horses"))
         self.horses.setMinimumWidth(230)
         self.horses.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Expanding)
         self.horses.currentItemChanged.connect(self._on_horse)
-        self.add_clips = QPushButton("Add clips…")
+        self.add_clips = way("Add clips…", self._coming_clips)
         self.add_clips.setProperty("main", True)
-        self.add_clips.clicked.connect(self._ask_for_clips)
-        self.add_blank = QPushButton("Session without clips…")
-        self.add_blank.clicked.connect(self._ask_blank)
-        self.today_button = QPushButton("Today")
-        self.today_button.setToolTip("Which horse does what today (Ctrl+T)")
-        self.today_button.setShortcut("Ctrl+T")
-        self.today_button.clicked.connect(self.today_asked)
-        self.programme_button = QPushButton("Programme")
-        self.programme_button.setToolTip("Where this horse stands (Ctrl+P)")
-        self.programme_button.setShortcut("Ctrl+P")
-        self.programme_button.clicked.connect(self._ask_programme)
-        self.open_button = QPushButton("Open")
-        self.open_button.clicked.connect(self._open_chosen)
-        self.compare_button = QPushButton("Side by side")
-        self.compare_button.setToolTip("The sessions of this horse beside each other (Ctrl+K)")
-        self.compare_button.setShortcut("Ctrl+K")
-        self.compare_button.clicked.connect(self._ask_comparison)
-        self.two_button = QPushButton("Two pictures")
-        self.two_button.setToolTip("The first and the last exposure, or two cameras, beside each other (F7)")
-        self.two_button.setShortcut("F7")
-        self.two_button.clicked.connect(self._ask_two_pictures)
-        self.again_button = QPushButton("Second look")
-        self.again_button.setToolTip("Tag a part of the chosen session again, blind (Ctrl+L)")
-        self.again_button.setShortcut("Ctrl+L")
-        self.again_button.clicked.connect(self._ask_second_look)
-        self.delete_button = QPushButton("Delete…")
-        self.delete_button.clicked.connect(self._ask_deletion)
-        self.card_button = QPushButton("Bring in a card…")
-        self.card_button.setToolTip("A folder full of clips, sorted into sessions")
-        self.card_button.clicked.connect(self.card_asked)
-        self.lost_button = QPushButton("Find lost clips…")
-        self.lost_button.setToolTip("Point out a folder: clips that moved are found by their content")
-        self.lost_button.clicked.connect(self._ask_for_lost)
-        self.horse_button = QPushButton("Horse…")
-        self.horse_button.setToolTip("This horse's record")
-        self.horse_button.clicked.connect(self._ask_horse)
-        self.session_button = QPushButton("Record…")
-        self.session_button.setToolTip("What the chosen session's record says")
-        self.session_button.clicked.connect(self._ask_session)
+        self.add_blank = way("Session without clips…", self._coming_blank)
+        self.today_button = way("Today", self.today_asked, "Which horse does what today", "Ctrl+T")
+        self.programme_button = way("Programme", self._ask_programme, "Where this horse stands", "Ctrl+P")
+        self.open_button = way("Open", self._open_chosen)
+        self.compare_button = way(
+            "Side by side", self._ask_comparison, "The sessions of this horse beside each other", "Ctrl+K"
+        )
+        self.two_button = way(
+            "Two pictures", self._ask_two_pictures, "The first and the last exposure, or two cameras, together", "F7"
+        )
+        self.again_button = way(
+            "Second look", self._ask_second_look, "Tag a part of the chosen session again, blind", "Ctrl+L"
+        )
+        self.delete_button = way("Delete…", self._ask_deletion)
+        self.take_button = way(
+            "Take in…", self.take_in_asked, "A horse that another barn handed over, with its sessions and tags"
+        )
+        self.owners_button = way("Owners", self.owners_asked, "Who the horses belong to, and what reaches them")
+        self.backups_button = way(
+            "Backups", self.backups_asked, "Make one, look into one, bring one back; and a check of the barn"
+        )
+        self.card_button = way("Bring in a card…", self.card_asked, "A folder full of clips, sorted into sessions")
+        self.lost_button = way(
+            "Lost clips…", self._ask_for_lost, "Point out a folder: clips that moved are found by their content"
+        )
+        self.horse_button = way(
+            "Horse…", self._ask_horse, "This horse's record: to change it, hand the horse over, or put it away"
+        )
+        self.session_button = way(
+            "Record…", self._ask_session, "The chosen session's record: to change it, add a camera, or put it away"
+        )
         self.find_bar = FindBar()
         self.find_bar.changed.connect(self.refresh)
-        self.record_form = RecordForm()
-        self._records = Records(barn, self.record_form, self.refresh)
-        self.form = NewSessionForm()
-        self.form.hide()
-        self.form.accepted.connect(self._on_form)
-        self.form.dismissed.connect(self._dismiss_form)
-        self._deletion = _Deletion()
-        self._deletion.hide()
-        self._deletion.confirmed.connect(self._delete)
+        self.find_bar.use_behaviours(self._behaviours)
+        self._forms = QVBoxLayout()
+        self._coming = NewSessions(opening, jobs, self._forms, self.chosen_horse, self)
+        self._coming.added.connect(self.refresh)
+        self._coming.said.connect(self.said)
+        self._asked = AskedOnceMore()
         self._name = QLabel()
         self._name.setProperty("large", True)
         self._facts = QLabel()
         self._facts.setProperty("quiet", True)
         self._facts.setTextFormat(Qt.TextFormat.PlainText)
         self._empty = Invitation()
-        self._empty.clips_asked.connect(self._ask_for_clips)
+        self._empty.clips_asked.connect(self._coming_clips)
         self._empty.demonstration_asked.connect(self.demonstration_asked)
         self._cards: list[SessionCard] = []
         self._column = QVBoxLayout()
@@ -155,7 +145,7 @@ class BarnPage(QWidget):
 
     def _lay_out(self) -> None:
         left = QVBoxLayout()
-        head = QLabel("Horses")
+        head = QLabel(self.tr("Horses"))
         head.setProperty("quiet", True)
         left.addWidget(self.today_button)
         left.addWidget(head)
@@ -163,7 +153,10 @@ class BarnPage(QWidget):
         left.addWidget(self.add_clips)
         left.addWidget(self.add_blank)
         left.addWidget(self.card_button)
-        left.addWidget(self.lost_button)
+        halves = QGridLayout()
+        for place, button in enumerate((self.take_button, self.lost_button, self.owners_button, self.backups_button)):
+            halves.addWidget(button, place // 2, place % 2)
+        left.addLayout(halves)
         right = QVBoxLayout()
         top = QHBoxLayout()
         top.addWidget(self._name)
@@ -180,9 +173,8 @@ class BarnPage(QWidget):
         right.addWidget(self.find_bar)
         right.addLayout(top)
         right.addWidget(self._facts)
-        right.addWidget(self.record_form)
-        right.addWidget(self.form)
-        right.addWidget(self._deletion)
+        right.addLayout(self._forms)
+        right.addWidget(self._asked)
         right.addWidget(self._empty, 1)
         right.addWidget(self._scroll, 1)
         row = QHBoxLayout(self)
@@ -193,27 +185,99 @@ class BarnPage(QWidget):
         # The list of horses comes first for the keys, though the button stands above it.
         self.setTabOrder(self.horses, self.today_button)
 
+    @property
+    def _barn(self) -> Barn:
+        return self._opening.barn
+
+    # -- the forms, made when they are first asked for
+
+    @property
+    def form(self) -> NewSessionForm:
+        """Asks what a new session is."""
+        return self._coming.form
+
+    @cached_property
+    def record_form(self) -> RecordForm:
+        """A horse's or a session's record."""
+        from app.record_form import RecordForm
+
+        form = RecordForm()
+        self._forms.addWidget(form)
+        return form
+
+    @cached_property
+    def _records(self) -> Records:
+        from app.record_keeping import Records
+
+        return Records(
+            *(self._barn, self.record_form, self.refresh),
+            hand_over=lambda horse: self.hand_over_form.ask(horse),
+            add_view=lambda session_id: self.camera_form.ask(session_id),
+        )
+
+    @cached_property
+    def hand_over_form(self) -> HandOverForm:
+        """Asks how a horse is handed over."""
+        from app.hand_over_form import HandOverForm
+
+        form = HandOverForm(lambda: self._barn, self._jobs)
+        form.said.connect(self.said)
+        self._forms.addWidget(form)
+        return form
+
+    @cached_property
+    def camera_form(self) -> CameraForm:
+        """Asks for another camera's clip."""
+        from app.camera_form import CameraForm
+
+        form = CameraForm(lambda: self._barn, self._jobs)
+        form.said.connect(self.said)
+        form.added.connect(lambda session_id: self.refresh())
+        form.by_hand.connect(self.line_up_asked)
+        self._forms.addWidget(form)
+        return form
+
     # -- showing
+
+    def changeEvent(self, event: QEvent) -> None:
+        """The list makes room for another size of text."""
+        if event.type() == QEvent.Type.StyleChange:
+            for row in range(self.horses.count()):
+                self.horses.item(row).setSizeHint(_item_size())
+        super().changeEvent(event)
+
+    def show_first_look(self) -> None:
+        """Shows what a first look at the barn told, while the barn itself is opened."""
+        look = self._opening.first_look
+        if look is not None:
+            self._list(look.horses, None)
+            self._show_rows(look.horses[0].horse, look.sessions)
 
     def refresh(self, horse: str | None = None) -> None:
         """Reads the barn again and shows `horse`, or the one that was chosen."""
-        wanted = horse or self.chosen_horse()
+        self._list(listed_horses(self._barn, self.find_bar), horse or self.chosen_horse())
+        self._show_sessions()
+
+    def _list(self, rows: Sequence[HorseRow], wanted: str | None) -> None:
         self.horses.blockSignals(True)
         self.horses.clear()
-        for row in listed_horses(self._barn, self.find_bar):
+        for row in rows:
             known, sessions = row.horse, row.sessions
             words = "1 session" if sessions == 1 else f"{sessions} sessions"
             item = QListWidgetItem(f"{known.name}\n{words}")
             item.setData(Qt.ItemDataRole.UserRole, known.name)
             item.setData(_HORSE, known)
-            item.setSizeHint(QSize(200, scaled(46)))
+            item.setSizeHint(_item_size())
             self.horses.addItem(item)
             if known.name == wanted:
                 self.horses.setCurrentItem(item)
         if self.horses.currentItem() is None and self.horses.count():
             self.horses.setCurrentRow(0)
         self.horses.blockSignals(False)
-        self._show_sessions()
+
+    def _behaviours(self) -> list[tuple[str, str]]:
+        sheet = self._barn.sheet()
+        return [(one.name, one.title) for one in sheet.behaviours]
 
     def chosen_horse(self) -> str | None:
         """The horse whose sessions are shown."""
@@ -229,9 +293,14 @@ class BarnPage(QWidget):
 
     def _show_sessions(self) -> None:
         item = self.horses.currentItem()
-        known = item.data(_HORSE) if item is not None else None
-        horse = self.chosen_horse()
+        known: Horse | None = item.data(_HORSE) if item is not None else None
         rows = self._barn.find_sessions(self.find_bar.wanted_sessions(known)) if known is not None else []
+        self._show_rows(known, rows)
+        if rows:
+            self._read_work(rows)
+
+    def _show_rows(self, known: Horse | None, rows: Sequence[SessionRow]) -> None:
+        horse = known.name if known is not None else None
         if self._reading is not None:
             self._reading.cancel()
             self._reading = None
@@ -260,9 +329,7 @@ class BarnPage(QWidget):
         in_bin = self.find_bar.place == "bin"
         self.delete_button.setText("Empty the bin…" if in_bin else "Delete…")
         self.delete_button.setEnabled(bool(rows) or (in_bin and horse is not None))
-        self._deletion.hide()
-        if rows:
-            self._read_work(rows)
+        self._asked.hide()
 
     def _card(self, row: SessionRow) -> SessionCard:
         card = SessionCard(row)
@@ -271,13 +338,13 @@ class BarnPage(QWidget):
         return card
 
     def _read_work(self, rows: Sequence[SessionRow]) -> None:
-        path = self._barn.path
+        place = self._barn.place
         ids = [row.id for row in rows]
         self._reading = self._jobs.start(
-            "Reading the sessions", lambda job: _read(path, ids, job), self._on_work, self._say_trouble
+            "Reading the sessions", lambda job: read_work(place, ids, job), self._on_work, self._say_trouble
         )
 
-    def _on_work(self, works: list[_Work]) -> None:
+    def _on_work(self, works: list[Work]) -> None:
         self._reading = None
         sheet = self._barn.sheet()
         by_id = {work.session.id: work for work in works}
@@ -331,22 +398,33 @@ class BarnPage(QWidget):
 
     def _ask_deletion(self) -> None:
         if self.find_bar.place == "bin":
-            self._deletion.ask_to_empty()
+            words = "Delete everything that lies in the bin, with all tags? The clips stay on disk."
+            self._asked.ask(words, "Delete it for good", self._empty_bin)
             return
         card = self._last_focused()
         if card is not None:
-            self._deletion.ask(card.row)
+            row = card.row
+            words = (
+                f"Put the session of {row.day.day} {row.day:%B %Y} with its {counted(row.tags, 'tag')} into the "
+                "bin? It can be brought back from there. The clips stay on disk."
+            )
+            self._asked.ask(words, "Put it into the bin", lambda: self._throw_away(row.id))
 
-    def _delete(self, session_id: int) -> None:
+    def _throw_away(self, session_id: int) -> None:
         try:
-            if session_id:
-                self._barn.put_session(session_id, "bin")
-            else:
-                gone = self._barn.empty_bin()
-                words = f"The bin is empty: {gone.sessions} sessions and {gone.tags} tags went."
-                self.said.emit(words, False)
+            self._barn.put_session(session_id, "bin")
         except Trouble as trouble:
             self._say_trouble(str(trouble))
+        self.refresh()
+
+    def _empty_bin(self) -> None:
+        try:
+            gone = self._barn.empty_bin()
+        except Trouble as trouble:
+            self._say_trouble(str(trouble))
+        else:
+            sessions, tags = counted(gone.sessions, "session"), counted(gone.tags, "tag")
+            self.said.emit(f"The bin is empty: {sessions} with {tags} went.", False)
         self.refresh()
 
     # -- records and lost clips
@@ -366,10 +444,13 @@ class BarnPage(QWidget):
     def _ask_for_lost(self) -> None:
         folder = ask_for_folder(self, "Look for lost clips in")
         if folder is not None:
-            path = self._barn.path
+            from app.finding import find_lost
+            from store.barn import Barn
+
+            place = self._barn.place
 
             def find(job: Job) -> Found:
-                with Barn.open(path) as barn:
+                with Barn.open(place) as barn:
                     return find_lost(barn, folder, job.report, job.is_cancelled)
 
             self._jobs.start("Looking for lost clips", find, self._on_found, self._say_trouble)
@@ -379,6 +460,12 @@ class BarnPage(QWidget):
         self.said.emit(found.words, bool(found.lost))
 
     # -- bringing in
+
+    def _coming_clips(self) -> None:
+        self._coming.ask_for_clips()
+
+    def _coming_blank(self) -> None:
+        self._coming.ask_blank()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if any(url.isLocalFile() for url in event.mimeData().urls()):
@@ -390,113 +477,8 @@ class BarnPage(QWidget):
 
     def bring_in(self, paths: Sequence[Path]) -> None:
         """Looks at clips beside the window, then asks what session they are."""
-        if paths:
-            chosen = sorted(paths)
-            self._jobs.start(
-                "Looking at the clips",
-                lambda job: look_at_clips(chosen, on_progress=job.report, cancelled=job.is_cancelled),
-                self._on_looked,
-                self._say_trouble,
-            )
-
-    def _ask_for_clips(self) -> None:
-        self.bring_in(ask_for_clips(self))
-
-    def _on_looked(self, clips: list[NewClip]) -> None:
-        self._looked = clips
-        recorded = [clip.facts.recorded_at for clip in clips if clip.facts.recorded_at is not None]
-        day = min(recorded).astimezone().date() if recorded else date.today()
-        length = sum(clip.facts.table.duration_ns for clip in clips)
-        self._ask([clip.facts.path.name for clip in clips], length, day)
-
-    def _ask_blank(self) -> None:
-        self._looked = ()
-        self._ask([], 0, date.today())
-
-    def _ask(self, clips: Sequence[str], length_ns: int, day: date) -> None:
-        names = [horse.name for horse in self._barn.horses()]
-        self.form.ask(names, self.chosen_horse() or "", clips, length_ns, day)
-
-    def _dismiss_form(self) -> None:
-        self._looked = ()
-        self.form.hide()
-
-    def _on_form(self, new: NewSession) -> None:
-        try:
-            if self._looked:
-                clips = placed_at_speed(self._looked, new.capture_speed)
-                keep(self._barn, clips, horse=new.horse, day=new.day)
-            else:
-                self._barn.add_session(new.horse, new.day, length_ns=new.length_ns)
-        except Trouble as trouble:
-            self.form.say_wrong(str(trouble))
-            return
-        self._dismiss_form()
-        self.refresh(new.horse)
-        self.said.emit(f"A session of {new.horse} was added. Open it by a double click or Return.", False)
+        self._coming.bring_in(paths)
 
 
-class _Deletion(QFrame):
-    """Asks once more, in place, before a session goes."""
-
-    confirmed = Signal(int)
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._id = 0
-        self._words = QLabel()
-        self._words.setWordWrap(True)
-        self._yes = QPushButton("Put it into the bin")
-        self._yes.clicked.connect(self._on_yes)
-        no = QPushButton("Keep it")
-        no.clicked.connect(self.hide)
-        row = QHBoxLayout(self)
-        row.addWidget(self._words, 1)
-        row.addWidget(no)
-        row.addWidget(self._yes)
-
-    def ask(self, row: SessionRow) -> None:
-        """Asks about one session."""
-        self._id = row.id
-        self._words.setText(
-            f"Put the session of {row.day.day} {row.day:%B %Y} with its {row.tags} tags into the bin? "
-            "It can be brought back from there. The clips stay on disk."
-        )
-        self._yes.setText("Put it into the bin")
-        self.show()
-
-    def ask_to_empty(self) -> None:
-        """Asks about all that lies in the bin."""
-        self._id = 0
-        self._words.setText(
-            "Delete everything that lies in the bin, with all tags? The clips stay on disk."
-        )
-        self._yes.setText("Delete it for good")
-        self.show()
-
-    def _on_yes(self) -> None:
-        self.hide()
-        self.confirmed.emit(self._id)
-
-
-def _read(path: Path, ids: Sequence[int], job: Job) -> list[_Work]:
-    works = []
-    with Barn.open(path) as barn:
-        for done, session_id in enumerate(ids):
-            if job.is_cancelled():
-                break
-            clips = barn.clips(session_id)
-            still = _still(clips[0]) if clips else None
-            works.append(_Work(barn.session(session_id), barn.tags(session_id), still))
-            job.report(done + 1, len(ids))
-    return works
-
-
-def _still(clip: KeptClip) -> QImage | None:
-    """The clip's first picture, small; None where the clip is gone or cannot be read."""
-    if clip.missing:
-        return None
-    try:
-        return image_of(first_picture(clip.path, max_size=(2 * STILL_SIZE.width(), 2 * STILL_SIZE.height())))
-    except Trouble:
-        return None
+def _item_size() -> QSize:
+    return QSize(200, scaled(46))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
@@ -12,6 +13,7 @@ from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QLabel,
+    QLineEdit,
     QPushButton,
     QTreeWidget,
     QTreeWidgetItem,
@@ -21,6 +23,9 @@ from PySide6.QtWidgets import (
 
 from annotate.card import CardClip, Proposal, join, leave_out, propose, split
 from annotate.clock import clock_text
+from annotate.days import to_come
+from annotate.errors import Trouble
+from annotate.sessions import parse_day
 from app.asking import ask_for_folder
 from app.card import Card, bring_in_sessions, read_card
 from app.flowing import Flowing
@@ -30,6 +35,7 @@ from store.rows import NewClip
 
 _PLACE = Qt.ItemDataRole.UserRole
 _NO_HORSE = "leave on the card"
+_STOPPED = "Stopped. Sessions and copies that were finished stay; the same folder brings in the rest."
 
 
 class CardPage(QWidget):
@@ -46,34 +52,36 @@ class CardPage(QWidget):
         self._card: Card | None = None
         self._job: Job | None = None
         self.proposals: tuple[Proposal, ...] = ()
-        self.setAccessibleName("Card")
-        self._head = QLabel("Bring in a card")
+        self._wrong_days: set[int] = set()
+        self.setAccessibleName(self.tr("Card"))
+        self._head = QLabel(self.tr("Bring in a card"))
         self._head.setProperty("large", True)
         self._words = QLabel()
         self._words.setProperty("quiet", True)
         self._words.setWordWrap(True)
         self.sessions = QTreeWidget()
-        self.sessions.setAccessibleName("Sessions on the card")
-        self.sessions.setHeaderLabels(["Session", "Begins", "Length", "Horse"])
+        self.sessions.setAccessibleName(self.tr("Sessions on the card"))
+        self.sessions.setHeaderLabels(["Session", "Begins", "Length", "Horse", "Day"])
         self.sessions.setColumnWidth(0, 420)
-        self.sessions.setColumnWidth(1, 150)
+        self.sessions.setColumnWidth(1, 120)
+        self.sessions.setColumnWidth(3, 260)
         self.sessions.currentItemChanged.connect(self._show_buttons)
-        self.folder_button = QPushButton("Choose a folder…")
+        self.folder_button = QPushButton(self.tr("Choose a folder…"))
         self.folder_button.clicked.connect(self._ask_for_folder)
-        self.split_button = QPushButton("A new session from here")
+        self.split_button = QPushButton(self.tr("A new session from here"))
         self.split_button.clicked.connect(self._split)
-        self.join_button = QPushButton("Join with the next")
+        self.join_button = QPushButton(self.tr("Join with the next"))
         self.join_button.clicked.connect(self._join)
-        self.leave_button = QPushButton("Leave the clip out")
+        self.leave_button = QPushButton(self.tr("Leave the clip out"))
         self.leave_button.clicked.connect(self._leave_out)
         self.copies = QCheckBox(
             f"Copy the clips beside the barn, into {barn.path.stem}.clips, and verify them"
         )
         self.copies.setChecked(True)
-        self.keep_button = QPushButton("Bring in")
+        self.keep_button = QPushButton(self.tr("Bring in"))
         self.keep_button.setProperty("main", True)
         self.keep_button.clicked.connect(self._bring_in)
-        self.back_button = QPushButton("Back to the barn")
+        self.back_button = QPushButton(self.tr("Back to the barn"))
         self.back_button.clicked.connect(self.closed)
         self._lay_out()
         self._show()
@@ -99,11 +107,11 @@ class CardPage(QWidget):
 
     def read(self, folder: Path) -> None:
         """Looks at a folder beside the window, then proposes its sessions; stopped, it can be carried on."""
-        path, looked = self._barn.path, self._looked
+        place, looked = self._barn.place, self._looked
         self._words.setText(f"Reading {folder}…")
 
         def work(job: Job) -> Card:
-            with Barn.open(path) as barn:
+            with Barn.open(place) as barn:
                 return read_card(barn, folder, looked, job.report, job.is_cancelled)
 
         self._jobs.start("Reading the card", work, self._on_card, self._say_trouble)
@@ -122,11 +130,13 @@ class CardPage(QWidget):
 
     def _show(self, number: int = 0) -> None:
         self.sessions.clear()
+        self._wrong_days.clear()
         names = [horse.name for horse in self._barn.horses()]
         for place, one in enumerate(self.proposals):
             item = QTreeWidgetItem(self.sessions, _session_texts(place, one))
             item.setData(0, _PLACE, (place, 0))
             self.sessions.setItemWidget(item, 3, self._horse_choice(place, names, one.horse))
+            self.sessions.setItemWidget(item, 4, self._day_line(place, one.day))
             for at, clip in enumerate(one.clips):
                 below = QTreeWidgetItem(item, _clip_texts(clip))
                 below.setData(0, _PLACE, (place, at))
@@ -149,10 +159,37 @@ class CardPage(QWidget):
         choice.currentTextChanged.connect(lambda text, place=place: self._name(place, text))
         return choice
 
-    def _name(self, place: int, horse: str) -> None:
-        one = replace(self.proposals[place], horse=horse.strip())
-        self.proposals = (*self.proposals[:place], one, *self.proposals[place + 1 :])
+    def _day_line(self, place: int, day: date | None) -> QLineEdit:
+        line = QLineEdit(day.isoformat() if day is not None else "")
+        line.setAccessibleName(f"Day of session {place + 1}")
+        line.setPlaceholderText(self.tr("today"))
+        line.setToolTip(self.tr("Where the camera's clock was wrong, write the day like 2026-05-04"))
+        line.textChanged.connect(lambda text: self._set_day(line, place, text))
+        return line
+
+    def _set_day(self, line: QLineEdit, place: int, text: str) -> None:
+        """A day that is none is marked, and nothing is brought in before it is one."""
+        try:
+            day = parse_day(text) if text.strip() else None
+        except Trouble:
+            self._wrong_days.add(place)
+        else:
+            self._wrong_days.discard(place)
+            self._change(place, replace(self.proposals[place], day=day))
+        line.setProperty("clash", place in self._wrong_days)
+        line.style().unpolish(line)
+        line.style().polish(line)
+        told = ["A day is written like 2026-05-04."] if self._wrong_days else []
+        told += {words for one in self.proposals if one.day and (words := to_come(one.day, date.today()))}
+        self._words.setText(" ".join([*told, _summary(self._card)]))
         self._show_buttons()
+
+    def _name(self, place: int, horse: str) -> None:
+        self._change(place, replace(self.proposals[place], horse=horse.strip()))
+        self._show_buttons()
+
+    def _change(self, place: int, one: Proposal) -> None:
+        self.proposals = (*self.proposals[:place], one, *self.proposals[place + 1 :])
 
     def _place(self) -> tuple[int, int, bool] | None:
         """Which session, which clip in it, and whether a clip is chosen."""
@@ -168,7 +205,7 @@ class CardPage(QWidget):
         self.split_button.setEnabled(on_clip and chosen is not None and chosen[1] > 0)
         self.leave_button.setEnabled(on_clip)
         self.join_button.setEnabled(chosen is not None and chosen[0] < len(self.proposals) - 1)
-        self.keep_button.setEnabled(any(one.horse for one in self.proposals))
+        self.keep_button.setEnabled(any(one.horse for one in self.proposals) and not self._wrong_days)
 
     # -- correcting
 
@@ -190,17 +227,20 @@ class CardPage(QWidget):
     # -- keeping
 
     def _bring_in(self) -> None:
-        card, proposals, path = self._card, self.proposals, self._barn.path
+        card, proposals, place = self._card, self.proposals, self._barn.place
         if card is None:
             return
-        copy_to = path.with_name(f"{path.stem}.clips") if self.copies.isChecked() else None
+        beside = self._barn.path
+        copy_to = beside.with_name(f"{beside.stem}.clips") if self.copies.isChecked() else None
 
         def work(job: Job) -> list[int]:
-            with Barn.open(path) as barn:
-                return bring_in_sessions(barn, card, proposals, copy_to, job.report, job.is_cancelled)
+            with Barn.open(place) as barn:
+                kept = bring_in_sessions(barn, card, proposals, copy_to, job.report, job.is_cancelled)
+                job.all_is_done()
+                return kept
 
         self.keep_button.setEnabled(False)
-        job = self._jobs.start("Bringing in the card", work, self._on_kept, self._say_trouble)
+        job = self._jobs.start("Bringing in the card", work, self._on_kept, self._say_trouble, _STOPPED)
         job.ended.connect(self._show_buttons)
 
     def _on_kept(self, kept: list[int]) -> None:
@@ -222,6 +262,8 @@ class CardPage(QWidget):
 
 def _session_texts(place: int, one: Proposal) -> list[str]:
     day = f"{one.day.day} {one.day:%B %Y}" if one.day else "no day told"
+    if one.day and to_come(one.day, date.today()):
+        day += " (still to come: is the camera's clock right?)"
     clips = "1 clip" if len(one.clips) == 1 else f"{len(one.clips)} clips"
     length = sum(clip.length.total_seconds() for clip in one.clips)
     return [f"{place + 1}. {day}, {clips}", _began(one.clips[0]), _length(length)]

@@ -1,6 +1,7 @@
 """The command line: one verb, one answer. `--json` prints one JSON object, else a table for a person.
 
-Exit 0; 1 with one plain sentence on standard error; 2 for misuse.
+Exit 0; 1 with one plain sentence on standard error; 2 for misuse. Only the room of the verb that is named is
+loaded, and none for the window: what all of them need takes longer to load than the window to come up.
 """
 
 from __future__ import annotations
@@ -8,36 +9,40 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
-from pathlib import Path
+from collections.abc import Callable, Iterable, Sequence
+from importlib import import_module
 
 from annotate.errors import Trouble
 from app.places import usual_barn
-from app.verbs import (
-    agree,
-    barn,
-    clips,
-    compare,
-    demo,
-    ground,
-    highlights,
-    keeping,
-    numbers,
-    programme,
-    suggest,
-    tags,
-    window,
-)
+from app.verbs import window
+from store.address import place_of
 
 Verb = Callable[[argparse.Namespace], None]
+
+ROOMS = {
+    "demo": ("demo",),
+    "clips": ("look", "still"),
+    "barn": ("add", "barn", "backup", "restore", "check"),
+    "keeping": ("backups", "find", "view", "hand-over", "take-in"),
+    "tags": ("tags",),
+    "numbers": ("numbers",),
+    "compare": ("compare",),
+    "ground": ("ground", "limits"),
+    "programme": ("programme", "today"),
+    "highlights": ("highlights",),
+    "agree": ("agree",),
+    "suggest": ("suggest",),
+}
+"""Which verbs each module of `app.verbs` adds; the help lists them in this order."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command; the exit code."""
-    asked = _parser().parse_args(arguments)
-    asked.barn = Path(asked.barn) if asked.barn else usual_barn()
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    asked = _parser(_rooms_for(given)).parse_args(given)
     verb: Verb = asked.does
     try:
+        asked.barn = place_of(asked.barn) if asked.barn else usual_barn()
         verb(asked)
         sys.stdout.flush()
     except Trouble as trouble:
@@ -55,28 +60,29 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return 0
 
 
-def _parser() -> argparse.ArgumentParser:
+def _rooms_for(given: Sequence[str]) -> list[str]:
+    """The rooms of the verbs that are named; none for the window alone, all where nothing is recognised."""
+    named = [room for room, verbs in ROOMS.items() if not set(verbs).isdisjoint(given)]
+    if named:
+        return named
+    window_alone = argparse.ArgumentParser(add_help=False, exit_on_error=False)
+    window_alone.add_argument("--barn")
+    try:
+        _, rest = window_alone.parse_known_args(given)
+    except argparse.ArgumentError:
+        return list(ROOMS)
+    return list(ROOMS) if rest else []
+
+
+def _parser(rooms: Iterable[str]) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="railside",
         description="Review recorded sessions of young horses: tag, count, decide, show. "
         "Without a verb the window opens. SESSION is a number, HORSE/DATE or HORSE/DATE/N.",
     )
-    parser.add_argument("--barn", metavar="FILE", help="the barn to use (default: your own)")
+    parser.add_argument("--barn", metavar="FILE|URL", help="the barn to use (default: your own)")
     parser.set_defaults(does=window.open_window)
     verbs = parser.add_subparsers(metavar="VERB", title="verbs")
-    for room in (
-        demo,
-        clips,
-        barn,
-        keeping,
-        tags,
-        numbers,
-        compare,
-        ground,
-        programme,
-        highlights,
-        agree,
-        suggest,
-    ):
-        room.add_verbs(verbs)
+    for room in rooms:
+        import_module(f"app.verbs.{room}").add_verbs(verbs)
     return parser

@@ -28,8 +28,8 @@ class CompareLine(QFrame):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAccessibleName(f"Session {session.name}")
-        self.setToolTip("Click to open this session")
-        self.against = QPushButton("Compare with it")
+        self.setToolTip(self.tr("Click to open this session"))
+        self.against = QPushButton(self.tr("Compare with it"))
         self.against.setCheckable(True)
         self.against.setProperty("cap", True)
         self.against.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -67,7 +67,7 @@ class CompareLine(QFrame):
         """Fills in the figures, and puts the line on the common scale."""
         numbers = row.numbers
         self._title.setText(row.title)
-        ratio = "" if row.ratio is None or row.ratio.ratio is None else f" ({float(row.ratio.ratio):.2f} x)"
+        ratio = "" if row.ratio is None or row.ratio.ratio is None else f" ({float(row.ratio.ratio):.2f} times)"
         self._figures.setText(f"{duration_text(numbers.moving_ns)} moving")
         small = is_marked(row, "reactions.per_min")
         mark = MARK if small else ""

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -25,7 +24,14 @@ from PySide6.QtWidgets import (
 
 from annotate.agreement.doubt import Doubt
 from annotate.agreement.marking import marked
-from annotate.numbers.compare import Row, compare, first_against_last_words, settling_words
+from annotate.numbers.compare import (
+    BALANCE_MEANS,
+    DAYS_NOT_HORSES,
+    Row,
+    compare,
+    first_against_last_words,
+    settling_words,
+)
 from annotate.numbers.habituation_words import habituation_lines
 from annotate.numbers.session_numbers import SessionNumbers
 from annotate.numbers.session_trends import session_trends, trend_words
@@ -38,6 +44,7 @@ from app.figures import limits_of, numbers_of_all
 from app.jobs import Job, Jobs
 from app.second_looks import doubts_of
 from app.sides_picture import SidesPicture
+from store.address import Place
 from store.barn import Barn
 
 ALONE = "no other horse"
@@ -70,12 +77,12 @@ class ComparePage(QWidget):
         self.rows: tuple[Row, ...] = ()
         self.lines: list[CompareLine] = []
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Sessions side by side")
+        self.setAccessibleName(self.tr("Sessions side by side"))
         self._title = QLabel()
         self._title.setProperty("large", True)
         self.beside, self.step = QComboBox(), QComboBox()
-        self.beside.setAccessibleName("Beside another horse")
-        self.step.setAccessibleName("Step")
+        self.beside.setAccessibleName(self.tr("Beside another horse"))
+        self.step.setAccessibleName(self.tr("Step"))
         self.beside.activated.connect(self._read_sessions)
         self.step.activated.connect(self._show)
         self._empty = QLabel()
@@ -107,7 +114,7 @@ class ComparePage(QWidget):
             super().keyPressEvent(event)
 
     def _lay_out(self) -> None:
-        back = QPushButton("Back")
+        back = QPushButton(self.tr("Back"))
         back.clicked.connect(self.closed)
         top = QHBoxLayout()
         top.addWidget(self._title, 1)
@@ -120,9 +127,9 @@ class ComparePage(QWidget):
         said, words_column = _scrolled()
         words_column.addWidget(self.words)
         self.tabs = QTabWidget()
-        self.tabs.addTab(self.plots, "Plots")
-        self.tabs.addTab(sides, "Left and right")
-        self.tabs.addTab(said, "In words")
+        self.tabs.addTab(self.plots, self.tr("Plots"))
+        self.tabs.addTab(sides, self.tr("Left and right"))
+        self.tabs.addTab(said, self.tr("In words"))
         self._parts = QSplitter(Qt.Orientation.Vertical)
         self._parts.addWidget(lines)
         self._parts.addWidget(self.tabs)
@@ -130,7 +137,7 @@ class ComparePage(QWidget):
         self._parts.setStretchFactor(1, 0)
         self._parts.setSizes([_LINES_PX, _PLOTS_PX])
         self._parts.setChildrenCollapsible(False)
-        note = QLabel("One session each shows a difference between days, not between horses.")
+        note = QLabel(f"{DAYS_NOT_HORSES} {BALANCE_MEANS}")
         note.setProperty("quiet", True)
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 10, 12, 4)
@@ -147,9 +154,9 @@ class ComparePage(QWidget):
         self._title.setText(" and ".join(horses))
         if self._reading is not None:
             self._reading.cancel()
-        path = self._barn.path
+        place = self._barn.place
         self._reading = self._jobs.start(
-            "Reading the sessions", lambda job: _read(path, ids, job), self._on_read, self._on_trouble
+            "Reading the sessions", lambda job: _read(place, ids, job), self._on_read, self._on_trouble
         )
 
     def _on_read(self, read: list[_Read]) -> None:
@@ -188,7 +195,7 @@ class ComparePage(QWidget):
             line.against_asked.connect(self._compare_with)
             self._lines_column.insertWidget(len(self.lines), line)
             self.lines.append(line)
-        self._empty.setText("There is no session to show yet.")
+        self._empty.setText(self.tr("There is no session to show yet."))
         self._empty.setVisible(not self.rows)
         self._parts.setVisible(bool(self.rows))
         self._show_figures(max((one.session.end_ns for one in read.values()), default=0))
@@ -263,9 +270,9 @@ def _sides_of(row: Row) -> QWidget:
     return widget
 
 
-def _read(path: Path, ids: list[int], job: Job) -> list[_Read]:
+def _read(place: Place, ids: list[int], job: Job) -> list[_Read]:
     read: list[_Read] = []
-    with Barn.open(path) as barn:
+    with Barn.open(place) as barn:
         for done, numbers in enumerate(numbers_of_all(barn, ids), 1):
             if job.is_cancelled():
                 break

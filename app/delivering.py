@@ -8,6 +8,7 @@ from dataclasses import replace
 from annotate.deliver.arranging import arranged
 from annotate.deliver.highlights import ClipFile, Material
 from annotate.deliver.page.choice import Arrangement, Rung, Work, arrangement_text, read_arrangement
+from annotate.deliver.rules import Rules, read_rules, rules_text
 from annotate.kept_clips import KeptClip
 from annotate.passages import Passage
 from annotate.programme.in_words import ladder as ladder_in_words
@@ -15,6 +16,7 @@ from app.records import horse_standing
 from store.barn import Barn
 
 _ARRANGED = "owner.arrangement.{}"
+_RULES = "highlights.rules"
 
 
 def clip_files(clips: Iterable[KeptClip]) -> tuple[ClipFile, ...]:
@@ -38,6 +40,16 @@ def keep_arrangement(barn: Barn, session_id: int, arrangement: Arrangement) -> N
     barn.keep_setting(_ARRANGED.format(session_id), arrangement_text(arrangement))
 
 
+def rules_of(barn: Barn) -> Rules:
+    """By which rules the trainer lets passages be chosen."""
+    return read_rules(barn.setting(_RULES))
+
+
+def keep_rules(barn: Barn, rules: Rules) -> None:
+    """Keeps them for every session of the barn."""
+    barn.keep_setting(_RULES, rules_text(rules))
+
+
 def for_owner(
     barn: Barn, material: Material, arrangement: Arrangement, ladder: tuple[Rung, ...] | None = None
 ) -> Material:
@@ -54,7 +66,8 @@ def for_owner(
         lead_in_ns=arrangement.lead_in_ns,
         lead_out_ns=arrangement.lead_out_ns,
         total_ns=arrangement.fit_ns,
-        one_by_one=True,
+        merge=arrangement.merge,
+        keep_order=True,
     )
     return replace(
         material,
@@ -72,12 +85,12 @@ def with_all_sessions(barn: Barn, material: Material) -> Material:
 
 
 def earlier_sessions(barn: Barn, material: Material) -> list[tuple[int, str]]:
-    """The sessions of the horse that a page can compare with, by number and title: those before this one."""
+    """The sessions of the horse that a page can compare with, by number and title: tagged ones before it."""
     session = material.session
     return [
         (row.id, f"{row.day.day} {row.day:%B %Y}" + (f", session {row.number}" if row.number > 1 else ""))
         for row in barn.sessions(session.horse)
-        if (row.day, row.number) < (session.day, session.number)
+        if row.tags and (row.day, row.number) < (session.day, session.number)
     ]
 
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from string import ascii_lowercase, digits
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -27,16 +27,18 @@ from PySide6.QtWidgets import (
 from annotate.agreement.doubt import Doubt
 from annotate.behaviours import GAIT, REIN, SIGHT
 from annotate.clock import NS_PER_S, Span, clock_text, seconds
-from annotate.deliver.choose import choose_passages
 from annotate.errors import Trouble
 from annotate.footage import Shown
 from annotate.numbers.lengths import LengthUnit
+from annotate.numbers.limits import Limits
 from annotate.numbers.sources import Source
-from annotate.numbers.wording import several
 from annotate.passages import Passage
 from annotate.rivals import group_of, title_of
 from annotate.tagging import Moment
+from app.cameras import Cameras
+from app.choosing import add_by_rule
 from app.correcting import CHOOSE_FIRST, Correcting
+from app.delivering import rules_of
 from app.desk_state import DeskState, keep_state, kept_state
 from app.done_list import DoneList
 from app.first_tag import FirstTag
@@ -54,13 +56,16 @@ from app.review import Review
 from app.second_looks import doubts_of
 from app.showing import Showing
 from app.sounding import Sounding
+from app.suggesting import Suggesting
 from app.tag_card import TagCard
 from app.watching import Watching
 from app.work_line import WorkLineWidget
 from store.barn import Barn
 
 _MENU_KEYS = digits + ascii_lowercase
-_SIDE_PX, _PLACE_PX, _LINE_PX, _TABS_PX = 360, 150, 176, 56
+_SIDE_PX, _PLACE_PX, _TABS_PX = 360, 150, 56
+_LINE_PX, _LEAST_LINE_PX, _LINE_TEXT_PX = 176, 138, 33  # the work line, and the part of it that holds text
+_HIGH_PX = 900  # a desk as high as this has room for all of the work line
 
 
 class Desk(QWidget):
@@ -75,18 +80,18 @@ class Desk(QWidget):
     barn_asked = Signal()
     second_look_asked = Signal(int)
     help_asked = Signal()
-    writing_asked = Signal(object)
 
     def __init__(self, parent: QWidget | None = None, *, jobs: Jobs | None = None) -> None:
         super().__init__(parent)
         self._own_jobs = Jobs(self) if jobs is None else None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Desk")
+        self.setAccessibleName(self.tr("Desk"))
         self.review: Review | None = None
         self._barn: Barn | None = None
         self._play_until: int | None = None
         self._put_away: list[QWidget] = []
         self._lag_ns = 0
+        self._figures_wait = False
         self._doubts: Mapping[str, Doubt] = {}
         self.showing = Showing(self)
         self.picture = PictureView()
@@ -104,6 +109,10 @@ class Desk(QWidget):
             lambda: self.review, self.showing, self.work_line, jobs or self._own_jobs or Jobs(self), self
         )
         self.watching = Watching(lambda: self.review, self.showing, self.picture, self)
+        self.cameras = Cameras(lambda: self.review, self.showing, self)
+        self.suggesting = Suggesting(
+            lambda: self.review, self.showing, self.work_line, jobs or self._own_jobs or Jobs(self), self
+        )
         self.tabs = QTabWidget()
         self._troubled = False
         self._title = QLabel()
@@ -117,7 +126,7 @@ class Desk(QWidget):
         self._watched = QLabel()
         self._frame = QLabel()
         self._frame.setProperty("quiet", True)
-        self._play = QPushButton("Play")
+        self._play = QPushButton(self.tr("Play"))
         self._play.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._lay_out()
         self.fit_text()
@@ -131,7 +140,8 @@ class Desk(QWidget):
         own: Callable[[], None] | None = getattr(self, f"_{name}", None)
         if own is not None:
             return own
-        parts = (self.moving, self.correcting, self.sounding, self.watching)
+        suggesting = (self.suggesting, self.suggesting.look, self.suggesting.second)
+        parts = (self.moving, self.correcting, self.sounding, self.watching, self.cameras, *suggesting)
         part = next((part for part in parts if hasattr(part, name)), self.correcting)
         found: Callable[[], None] = getattr(part, name)
         return found
@@ -150,6 +160,16 @@ class Desk(QWidget):
         if state.view_ns is not None:
             self.work_line.show_span(*state.view_ns)
         self.first_tag.begin(barn, self.review)
+        self._show_now()
+        if self.review is not None:
+            self.suggesting.open(barn, self.review)
+
+    def open_anew(self, barn: Barn) -> None:
+        """Shows the session again, at the same place, after somebody else changed how its clips lie."""
+        if self.review is not None:
+            self.open(barn, self.review.session.id)
+            words = self.tr("Somebody else changed how the clips of this session lie. It was opened anew.")
+            self.said.emit(words, False)
 
     def _take_up(self, barn: Barn, review: Review, place_ns: int) -> None:
         self.review, self._barn = review, barn
@@ -164,6 +184,7 @@ class Desk(QWidget):
         self.watching.open(barn, review.session.id)
         self.sounding.open(barn, review)
         self.showing.open(review.footage, review.clips, place_ns)
+        self._figures_wait = True
         self._refresh()
         self._show_steps()
         self._show_selection()
@@ -178,12 +199,14 @@ class Desk(QWidget):
             return
         self.card.keep_note()
         self.correcting.give_up_waiting()
+        self.moving.hurry_no_more()
         self.showing.pause()
         self._note_watched()
         self._try(lambda: self._keep_place(barn, review))
         self._try(lambda: self.watching.leave(barn, review.session.id))
         self._try(lambda: self.sounding.leave(barn))
         self._fill_screen(False)
+        self.suggesting.leave()
         review.setParent(None)
         review.deleteLater()
         self.review = None
@@ -210,8 +233,17 @@ class Desk(QWidget):
         """Makes room for the size of the text."""
         self._side_box.setFixedWidth(scaled(_SIDE_PX))
         self._place.setMinimumWidth(scaled(_PLACE_PX))
-        self.work_line.setFixedHeight(_LINE_PX)
+        self._fit_line()
         self.tabs.setMinimumHeight(scaled(_TABS_PX))
+
+    def _fit_line(self) -> None:
+        """The work line gives way to the picture where the window is low."""
+        high = min(_LINE_PX, max(_LEAST_LINE_PX, self.height() * _LINE_PX // _HIGH_PX))
+        self.work_line.setFixedHeight(high + scaled(_LINE_TEXT_PX) - _LINE_TEXT_PX)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_line()
 
     def take_unit(self, unit: LengthUnit) -> None:
         """Lengths are told in this unit."""
@@ -258,7 +290,7 @@ class Desk(QWidget):
         line.addWidget(self.sounding.volume)
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 8, 10, 4)
-        column.setSpacing(6)
+        column.setSpacing(4)
         column.addLayout(upper, 1)
         column.addWidget(self._under_picture)
         lines = QVBoxLayout()
@@ -267,6 +299,7 @@ class Desk(QWidget):
         lines.addWidget(self.sounding.strip)
         column.addLayout(lines)
         column.addWidget(self.first_tag)
+        column.addWidget(self.suggesting.line)
         column.addWidget(self.now)
         column.addWidget(self.key_strip)
 
@@ -282,13 +315,16 @@ class Desk(QWidget):
         self.card.altered.connect(self._alter)
         self.watching.changed.connect(lambda: self._watched.setText(self.watching.words))
         self.watching.use_passage(self._chosen_passage)
-        for part in (self.moving, self.correcting, self.watching):
+        self.picture.horse_asked.connect(self.suggesting.look.point)
+        self.suggesting.changed.connect(self._show_now)
+        for part in (self.moving, self.correcting, self.watching, self.cameras, self.suggesting):
             part.said.connect(self.said)
         self.said.connect(self._note_trouble)
         self.moving.tag_chosen.connect(self._choose)
         self.correcting.waiting_changed.connect(self._show_now)
         self.done.step_asked.connect(self._go_to_step)
         self.first_tag.ended.connect(self.setFocus)
+        self.first_tag.ended.connect(self._show_now)
         self.card.stimulus.activated.connect(self._back_from_field)
         self.card.deletion_asked.connect(self._delete)
         self.work_line.place_asked.connect(self.showing.go_to)
@@ -301,11 +337,11 @@ class Desk(QWidget):
         self.numbers.why_asked.connect(self._show_why)
         self.numbers.moment_chosen.connect(self._play_source)
         self.numbers.ground_kept.connect(self._keep_ground)
+        self.numbers.limits_kept.connect(self._keep_limits)
         self.highlights.passage_chosen.connect(self._go_to_passage)
         self.highlights.play_asked.connect(self._play_passage)
         self.highlights.order_asked.connect(self._keep_passages)
         self.highlights.rule_asked.connect(self._choose_by_rule)
-        self.highlights.writing_asked.connect(lambda: self.writing_asked.emit(self.review))
         for field in (self.card.note, self.card.stimulus, self.highlights.list, self.done.list):
             field.installEventFilter(self)
 
@@ -315,11 +351,23 @@ class Desk(QWidget):
         review = self.review
         if review is None:
             return
+        self._show_work(review)
+        if self._figures_wait:
+            # The first time all of them are laid out: in a turn of their own, after the picture was asked for.
+            self._figures_wait = False
+            QTimer.singleShot(0, self._show_figures)
+        else:
+            self._show_figures()
+
+    def _show_figures(self) -> None:
+        if self.review is not None:
+            try:
+                self.numbers.show_numbers(self.review.numbers(), self._doubts)
+            except Trouble as trouble:
+                self.numbers.show_words(str(trouble))
+
+    def _show_work(self, review: Review) -> None:
         self.work_line.set_work(review.session, review.tags_as_seen(), review.passages, review.sheet)
-        try:
-            self.numbers.show_numbers(review.numbers(), self._doubts)
-        except Trouble as trouble:
-            self.numbers.show_words(str(trouble))
         self.highlights.show_passages(review.passages)
         self.card.show_tag(review.selected, review)
         self._show_untagged(review)
@@ -335,7 +383,12 @@ class Desk(QWidget):
         self._show_now()
 
     def _show_now(self) -> None:
-        self.now.show_for(self.review, waiting=self.correcting.is_waiting)
+        suggested = self.suggesting.in_hand is not None
+        waiting = self.correcting.is_waiting
+        self.now.show_for(self.review, waiting=waiting, suggested=suggested)
+        if not self.is_full_screen:
+            # The guide to the first tag says what to press; the picture has the room.
+            self.now.setVisible(waiting or suggested or not self.first_tag.step)
 
     def _show_untagged(self, review: Review) -> None:
         stretches = review.untagged()
@@ -364,7 +417,7 @@ class Desk(QWidget):
         lag = f", key lag of {seconds(self._lag_ns):.2f} s taken out" if self._lag_ns else ""
         self._speed.setText(f"{self.showing.speed:g} x{lag}")
         self._frame.setText(
-            f"clip {shown.clip.id}, frame {shown.number}" if shown.clip is not None else "no clip"
+            f"{self.cameras.words}clip {shown.clip.id}, frame {shown.number}" if shown.clip is not None else "no clip"
         )
         self.work_line.set_place(shown.moment.ns)
         if self.review is not None:
@@ -413,6 +466,8 @@ class Desk(QWidget):
             return
         if event.key() == Qt.Key.Key_Escape and self._give_up(review):
             return
+        if self.suggesting.look.answer(name):
+            return
         behaviour = review.sheet.by_key.get(name)
         command = self.commands.get(name)
         if self._troubled and (behaviour is not None or command is not None):
@@ -427,7 +482,7 @@ class Desk(QWidget):
 
     def _give_up(self, review: Review) -> bool:
         """Leaves what is half done: a drag, a wait for a key, several tags, a loop, the full screen."""
-        if self.work_line.give_up_drag() or self.correcting.give_up_waiting():
+        if self.work_line.give_up_drag() or self.correcting.give_up_waiting() or self.suggesting.give_up():
             return True
         if len(review.selection) > 1:
             review.choose(review.selected.id if review.selected is not None else None)
@@ -467,9 +522,12 @@ class Desk(QWidget):
         if self.correcting.is_waiting:
             self.correcting.become(what)
             return
+        if self.suggesting.take_as(what):
+            return
         shown = self.showing.shown
         at = self._moment_of_press(review, shown)
         self._try(lambda: review.press(what, at, shown.moment.ns - at.ns))
+        self.moving.hurry_no_more()
 
     def _repeat(self) -> None:
         review = self.review
@@ -478,6 +536,7 @@ class Desk(QWidget):
             shown = self.showing.shown
             at = self._moment_of_press(review, shown)
             self._try(lambda: review.repeat(at, shown.moment.ns - at.ns))
+            self.moving.hurry_no_more()
 
     def _moment_of_press(self, review: Review, shown: Shown) -> Moment:
         showing = self.showing
@@ -570,7 +629,8 @@ class Desk(QWidget):
         if full == self.is_full_screen:
             return
         if full:
-            parts = (self._side_box, self._under_picture, self.first_tag, self.now, self.key_strip)
+            lines = (self.first_tag, self.suggesting.line, self.now)
+            parts = (self._side_box, self._under_picture, *lines, self.key_strip)
             self._put_away = [part for part in parts if part.isVisible()]
         for part in self._put_away:
             part.setVisible(not full)
@@ -672,6 +732,13 @@ class Desk(QWidget):
             self.numbers.set_details(review.session.details)
             self.setFocus()
 
+    def _keep_limits(self, limits: Limits) -> None:
+        review = self.review
+        if review is not None:
+            self._try(lambda: review.keep_limits(limits))
+            self.numbers.forget_why()
+            self.setFocus()
+
     def _play_source(self, source: Source) -> None:
         if self.review is not None and source.tag is not None:
             self._choose(source.tag.id)
@@ -693,14 +760,8 @@ class Desk(QWidget):
             self._try(lambda: self._keep_chosen(review))
 
     def _keep_chosen(self, review: Review) -> None:
-        chosen = choose_passages(review.session, review.tags_as_seen(), review.sheet)
-        if not chosen:
-            self.said.emit("The rule finds nothing to show yet: tag reactions or gaits first.", False)
-        else:
-            there = {passage.span for passage in review.passages}
-            fresh = [passage for passage in chosen if passage.span not in there]
-            review.keep_passages([*review.passages, *fresh], f"{several(len(fresh), 'passage')} chosen by rule")
-            self.said.emit(f"{several(len(fresh), 'passage')} chosen by rule, beside those you marked.", False)
+        if self._barn is not None:
+            self.said.emit(add_by_rule(review, rules_of(self._barn)), False)
 
 
 def _modifier_of(key: int, *, pressed: bool) -> Qt.KeyboardModifier:

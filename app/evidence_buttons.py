@@ -14,13 +14,16 @@ _FEW = 2
 
 
 class EvidenceButtons(QWidget):
-    """`pressed(Evidence)`. Shows the first `most` moments and says how many more there are."""
+    """`pressed(Evidence)`. Shows the first `most` moments and says how many more there are.
+
+    `with_words`: says beside each what is there, where they are few.
+    """
 
     pressed = Signal(object)
 
-    def __init__(self, columns: int = 5, most: int = 10) -> None:
+    def __init__(self, columns: int = 5, most: int = 10, *, with_words: bool = True) -> None:
         super().__init__()
-        self._columns, self._most = columns, most
+        self._columns, self._most, self._with_words = columns, most, with_words
         self._moments: tuple[Evidence, ...] = ()
         self._shown: list[QWidget] = []
         self._grid = QGridLayout(self)
@@ -38,7 +41,7 @@ class EvidenceButtons(QWidget):
             widget.hide()
             widget.deleteLater()
         self._shown = [self._button(moment) for moment in self._moments[: self._most]]
-        if len(self._moments) <= _FEW:
+        if self._with_words and len(self._moments) <= _FEW:
             for row, moment in enumerate(self._moments):
                 self._grid.addWidget(self._shown[row], row, 0)
                 words = QLabel(moment.words)

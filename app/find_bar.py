@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from annotate.horses import Horse, Where
-from store.barn import Barn
+from app.find_more import FindMore
 from store.rows import HorseRow
 from store.wanted import WantedHorses, WantedSessions
+
+if TYPE_CHECKING:
+    from store.barn import Barn
 
 _WHERE: dict[str, Where] = {"In use": "barn", "Archive": "archive", "Bin": "bin"}
 _HORSES: dict[str, WantedHorses] = {
@@ -38,20 +42,33 @@ class FindBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.words = QLineEdit()
-        self.words.setPlaceholderText("Find: horse, owner, place, goal, note…")
-        self.words.setAccessibleName("Find")
-        self.words.setToolTip("All of these words, in a session's record or its horse's (Ctrl+F)")
+        self.words.setPlaceholderText(self.tr("Find: horse, owner, place, goal, note…"))
+        self.words.setAccessibleName(self.tr("Find"))
+        self.words.setToolTip(self.tr("All of these words, in a session's record or its horse's (Ctrl+F)"))
         self.words.setClearButtonEnabled(True)
         self.words.textChanged.connect(self.changed)
         self.where = _choice("Where", _WHERE)
         self.horse_order = _choice("Order of horses", _HORSES)
         self.session_order = _choice("Order of sessions", _SESSIONS)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        self._behaviours: Callable[[], Sequence[tuple[str, str]]] = tuple
+        self.more = FindMore()
+        self.more.hide()
+        self.more.changed.connect(self.changed)
+        self.more_button = QPushButton(self.tr("More"))
+        self.more_button.setProperty("cap", True)
+        self.more_button.setCheckable(True)
+        self.more_button.setToolTip(self.tr("Sessions in which something was tagged, or of some days"))
+        self.more_button.toggled.connect(self._show_more)
+        row = QHBoxLayout()
         row.addWidget(self.words, 1)
+        row.addWidget(self.more_button)
         for choice in (self.where, self.horse_order, self.session_order):
             row.addWidget(choice)
             choice.currentIndexChanged.connect(self.changed)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addLayout(row)
+        column.addWidget(self.more)
         find = QShortcut(QKeySequence("Ctrl+F"), self)
         find.setContext(Qt.ShortcutContext.WindowShortcut)
         find.activated.connect(self._go_to_words)
@@ -64,7 +81,11 @@ class FindBar(QWidget):
     @property
     def is_everything(self) -> bool:
         """Whether all that is in use is wanted."""
-        return self.place == "barn" and not self.words.text().strip()
+        return self.place == "barn" and not self.words.text().strip() and self.more.is_everything
+
+    def use_behaviours(self, behaviours: Callable[[], Sequence[tuple[str, str]]]) -> None:
+        """Where to ask for the behaviours that can be sought, as (name, title)."""
+        self._behaviours = behaviours
 
     def wanted_horses(self) -> WantedHorses:
         """The horses that are wanted for their own sake."""
@@ -75,13 +96,25 @@ class FindBar(QWidget):
         """The sessions that are wanted, of a horse or of all; a horse put away brings all its own."""
         order = _SESSIONS[self.session_order.currentText()]
         whole = horse is not None and horse.where == self.place != "barn"
+        first_day, last_day = self.more.days
         return WantedSessions(
             horse_id=horse.id if horse is not None else None,
             words=self.words.text(),
             where=None if whole else self.place,
+            first_day=first_day,
+            last_day=last_day,
+            what=self.more.chosen_what,
             order=order.order,
             backwards=order.backwards,
         )
+
+    def _show_more(self, shown: bool) -> None:
+        """What is not seen does not narrow either."""
+        if shown:
+            self.more.offer(self._behaviours())
+        else:
+            self.more.clear()
+        self.more.setVisible(shown)
 
     def _go_to_words(self) -> None:
         self.words.setFocus()
@@ -94,7 +127,8 @@ def listed_horses(barn: Barn, find_bar: FindBar) -> list[HorseRow]:
         return barn.find_horses(find_bar.wanted_horses())
     counts = Counter(row.horse for row in barn.find_sessions(find_bar.wanted_sessions()))
     wanted = find_bar.wanted_horses()
-    own = {row.horse.id for row in barn.find_horses(wanted)}
+    # A horse has no tags and no days of its own: where those are sought, its sessions alone decide.
+    own = {row.horse.id for row in barn.find_horses(wanted)} if find_bar.more.is_everything else set()
     every = barn.find_horses(replace(wanted, words="", where=None))
     return [
         replace(row, sessions=counts[row.horse.name])

@@ -27,7 +27,7 @@ class FlashingCircle(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setMinimumSize(260, 260)
-        self.setAccessibleName("Circle that flashes")
+        self.setAccessibleName(self.tr("Circle that flashes"))
         self.shown_ns: list[int] = []
         self.pressed_ns: list[int] = []
         self._lit = False

@@ -41,7 +41,7 @@ class GroundForm(QFrame):
         self._wrong = QLabel()
         self._wrong.setProperty("warning", True)
         self._wrong.setWordWrap(True)
-        keep, close = QPushButton("Keep"), QPushButton("Close")
+        keep, close = QPushButton(self.tr("Keep")), QPushButton(self.tr("Close"))
         keep.clicked.connect(self._keep)
         close.clicked.connect(self.closed)
         buttons = QHBoxLayout()

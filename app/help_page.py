@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from annotate.behaviours import Sheet
 from app.key_strip import KeyStrip
-from app.keys import COMMANDS, SECOND_LOOK, SHOWN_KEYS, command_title
+from app.keys import CAMERA, COMMANDS, SECOND_LOOK, SHOWN_KEYS, command_title
 from app.look import scaled
 from app.page_keys import EVERYWHERE, keys_of
 from app.places import log_file
@@ -54,6 +54,8 @@ class HelpPage(QWidget):
         scroll.setWidget(self._inside)
         self._columns = QHBoxLayout(self._inside)
         self._columns.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._columns.setContentsMargins(10, 6, 6, 6)
+        self._columns.setSpacing(14)
         self.setAccessibleName(self.tr("Keys"))
         self._sections: dict[str, list[tuple[str, str]]] = {}
         back = QPushButton(self.tr("Back"))
@@ -105,7 +107,7 @@ class HelpPage(QWidget):
         self._show(sections)
 
     def _add_desk(self, sections: dict[str, list[tuple[str, str]]], sheet: Sheet) -> None:
-        for command in (*COMMANDS, *SECOND_LOOK):
+        for command in (*COMMANDS, *CAMERA, *SECOND_LOOK):
             section = QCoreApplication.translate("keys", command.section)
             sections.setdefault(section, []).append((command.key, command_title(command)))
         for behaviour in sheet.behaviours:
@@ -158,7 +160,9 @@ class HelpPage(QWidget):
 def _column(sections: list[tuple[str, list[tuple[str, str]]]]) -> QWidget:
     widget = QWidget()
     grid = QGridLayout(widget)
-    grid.setVerticalSpacing(2)
+    grid.setContentsMargins(0, 0, 0, 0)
+    grid.setHorizontalSpacing(6)
+    grid.setVerticalSpacing(0)
     row = 0
     for title, keys in sections:
         head = QLabel(title)
@@ -166,9 +170,11 @@ def _column(sections: list[tuple[str, list[tuple[str, str]]]]) -> QWidget:
         grid.addWidget(head, row, 0, 1, 2)
         for key, words in keys:
             row += 1
-            cap = QLabel(f"<b>{SHOWN_KEYS.get(key, key).replace('<', '&lt;')}</b>")
-            grid.addWidget(cap, row, 0)
-            grid.addWidget(QLabel(words), row, 1)
+            cap, told = QLabel(SHOWN_KEYS.get(key, key)), QLabel(words)
+            cap.setProperty("key", True)
+            for column, label in enumerate((cap, told)):
+                label.setTextFormat(Qt.TextFormat.PlainText)
+                grid.addWidget(label, row, column)
         row += 1
         grid.setRowMinimumHeight(row, 10)
         row += 1

@@ -20,6 +20,9 @@ from annotate.clock import clock_text
 from annotate.passages import Passage
 
 _ID = Qt.ItemDataRole.UserRole
+_HINT = "F2 marks where a passage begins, F3 where it ends. Edit a caption by a double click."
+_NONE_CHOSEN = "No passage is chosen. Click one in the list first."
+_NONE_THERE = "There is no passage yet: F2 marks where one begins, F3 where it ends."
 
 
 class HighlightsPanel(QWidget):
@@ -29,7 +32,6 @@ class HighlightsPanel(QWidget):
     play_asked = Signal(object)
     order_asked = Signal(list, str)
     rule_asked = Signal()
-    writing_asked = Signal()
     owner_asked = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -37,15 +39,13 @@ class HighlightsPanel(QWidget):
         self._passages: dict[int, Passage] = {}
         self._filling = False
         self.list = QListWidget()
-        self.list.setAccessibleName("Highlight list")
+        self.list.setAccessibleName(self.tr("Highlight list"))
         self.list.setWordWrap(True)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.itemChanged.connect(self._on_caption)
         self.list.itemClicked.connect(self._on_chosen)
-        self._hint = QLabel(
-            "F2 marks where a passage begins, F3 where it ends. Edit a caption by a double click."
-        )
+        self._hint = QLabel(_HINT)
         self._hint.setProperty("quiet", True)
         self._hint.setWordWrap(True)
         column = QVBoxLayout(self)
@@ -62,10 +62,8 @@ class HighlightsPanel(QWidget):
         column.addLayout(row)
         row = QHBoxLayout()
         row.addWidget(self._button("Choose by rule", self.rule_asked.emit))
-        self.write = self._button("Write list…", self.writing_asked.emit)
-        row.addWidget(self.write)
+        row.addWidget(self._button("For the owner…", self.owner_asked.emit))
         column.addLayout(row)
-        column.addWidget(self._button("For the owner…", self.owner_asked.emit))
 
     def show_passages(self, passages: Sequence[Passage]) -> None:
         """Shows the highlight list."""
@@ -107,11 +105,20 @@ class HighlightsPanel(QWidget):
         return [self._passages[self.list.item(i).data(_ID)] for i in range(self.list.count())]
 
     def _on_chosen(self) -> None:
+        self._hint.setText(_HINT)
         self.passage_chosen.emit(self.current())
 
+    def _in_hand(self) -> Passage | None:
+        """The passage in hand; where there is none, it is said what to do."""
+        passage = self.current()
+        without = _NONE_CHOSEN if self.list.count() else _NONE_THERE
+        self._hint.setText(_HINT if passage is not None else without)
+        return passage
+
     def _on_play(self) -> None:
-        if self.current() is not None:
-            self.play_asked.emit(self.current())
+        passage = self._in_hand()
+        if passage is not None:
+            self.play_asked.emit(passage)
 
     def _on_up(self) -> None:
         self._move(-1)
@@ -120,17 +127,19 @@ class HighlightsPanel(QWidget):
         self._move(1)
 
     def _move(self, by: int) -> None:
+        if self._in_hand() is None:
+            return
         row = self.list.currentRow()
         ordered = self._ordered()
         if row < 0 or not 0 <= row + by < len(ordered):
             return
         ordered[row], ordered[row + by] = ordered[row + by], ordered[row]
-        self.order_asked.emit(ordered, "passage moved")
+        self.order_asked.emit(ordered, self.tr("passage moved"))
 
     def _on_remove(self) -> None:
-        doomed = self.current()
+        doomed = self._in_hand()
         if doomed is not None:
-            self.order_asked.emit([p for p in self._ordered() if p.id != doomed.id], "passage removed")
+            self.order_asked.emit([p for p in self._ordered() if p.id != doomed.id], self.tr("passage removed"))
 
     def _on_caption(self, item: QListWidgetItem) -> None:
         passage = self._passages.get(item.data(_ID))
@@ -138,7 +147,7 @@ class HighlightsPanel(QWidget):
         if self._filling or passage is None or caption == passage.caption:
             return
         changed = [replace(p, caption=caption) if p.id == passage.id else p for p in self._ordered()]
-        self.order_asked.emit(changed, "caption changed")
+        self.order_asked.emit(changed, self.tr("caption changed"))
 
 
 def _editable_item() -> QListWidgetItem:

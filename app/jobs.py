@@ -18,9 +18,14 @@ from annotate.errors import Cancelled, Trouble
 
 log = logging.getLogger(__name__)
 
+STOPPED = "Stopped. Nothing was changed."
+
 
 class Job(QObject):
-    """One piece of work. Work calls `report` and asks `is_cancelled`; both may be called from its thread."""
+    """One piece of work. Work calls `report` and asks `is_cancelled`; both may be called from its thread.
+
+    `was_stopped`: whether it ended because it was asked to, without trouble; `stopped` then says what came of it.
+    """
 
     progressed = Signal(int, int)
     ended = Signal()
@@ -32,12 +37,16 @@ class Job(QObject):
         done: Callable[[Any], None],
         failed: Callable[[str], None],
         parent: QObject | None = None,
+        stopped: str = STOPPED,
     ) -> None:
         super().__init__(parent)
         self.title = title
+        self.stopped = stopped
+        self.was_stopped = False
+        self._all_done = False
         self._done = done
         self._failed = failed
-        self._stop = threading.Event()
+        self._stop, self._over = threading.Event(), threading.Event()
         self._arrived.connect(self._hand_over, Qt.ConnectionType.QueuedConnection)
 
     def report(self, done: int, of: int) -> None:
@@ -50,7 +59,18 @@ class Job(QObject):
 
     def cancel(self) -> None:
         """Asks the work to stop."""
-        self._stop.set()
+        if not self._all_done:
+            self._stop.set()
+
+    def all_is_done(self) -> None:
+        """Called by work whose last step is done: being asked to stop, even just before, no longer counts."""
+        self._all_done = True
+        self._stop.clear()
+
+    @property
+    def is_over(self) -> bool:
+        """Whether the work itself is done with; its answer may still be on the way."""
+        return self._over.is_set()
 
     def run(self, work: Callable[[Job], Any]) -> None:
         """Runs the work; called in a thread of the pool."""
@@ -66,12 +86,15 @@ class Job(QObject):
         except Exception:
             log.exception("%s failed", self.title)
             trouble = f"{self.title} failed for a reason that was not foreseen. The log has the details."
+        self._over.set()
         self._arrived.emit(result, trouble)
 
     def _hand_over(self, result: Any, trouble: str | None) -> None:
         if trouble is not None:
             self._failed(trouble)
-        elif not self.is_cancelled():
+        elif self.is_cancelled():
+            self.was_stopped = True
+        else:
             self._done(result)
         self.ended.emit()
 
@@ -92,9 +115,13 @@ class Jobs(QObject):
         work: Callable[[Job], Any],
         done: Callable[[Any], None],
         failed: Callable[[str], None],
+        stopped: str = STOPPED,
     ) -> Job:
-        """Starts work; `done(result)` or `failed(words)` is called in the window's thread."""
-        job = Job(title, done, failed, self)
+        """Starts work; `done(result)` or `failed(words)` is called in the window's thread.
+
+        `stopped` is what a person reads once the work was stopped: what has been changed by then.
+        """
+        job = Job(title, done, failed, self, stopped)
         self._jobs.append(job)
         job.ended.connect(self._forget_ended)
         self.started.emit(job)

@@ -45,14 +45,14 @@ class KeyLagPage(QWidget):
         super().__init__(parent)
         self._barn = barn
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Key lag")
+        self.setAccessibleName(self.tr("Key lag"))
         self.who = QComboBox()
         self.who.setEditable(True)
         self.who.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-        self.who.setAccessibleName("Who presses")
+        self.who.setAccessibleName(self.tr("Who presses"))
         self.who.setFixedWidth(280)
         self.who.currentTextChanged.connect(self._show_person)
-        self.begin = QPushButton("Begin")
+        self.begin = QPushButton(self.tr("Begin"))
         self.begin.setProperty("main", True)
         self.begin.clicked.connect(self._begin)
         self.circle = FlashingCircle()
@@ -62,16 +62,16 @@ class KeyLagPage(QWidget):
         self.result = QLabel()
         self.result.setWordWrap(True)
         self.result.setTextFormat(Qt.TextFormat.PlainText)
-        self.takes_out = QCheckBox("Take it out of the tags that this person makes while it plays")
+        self.takes_out = QCheckBox(self.tr("Take it out of the tags that this person makes while it plays"))
         self.takes_out.clicked.connect(self._switch)
-        self.sits_here = QCheckBox("This person sits at the desk")
+        self.sits_here = QCheckBox(self.tr("This person sits at the desk"))
         self.sits_here.clicked.connect(self._sit)
         self._lay_out()
 
     def _lay_out(self) -> None:
-        title = QLabel("Key lag")
+        title = QLabel(self.tr("Key lag"))
         title.setProperty("large", True)
-        back = QPushButton("Back")
+        back = QPushButton(self.tr("Back"))
         back.clicked.connect(self.closed)
         about = QLabel(ABOUT)
         about.setWordWrap(True)
@@ -80,7 +80,7 @@ class KeyLagPage(QWidget):
         top.addWidget(title, 1)
         top.addWidget(back)
         person = QHBoxLayout()
-        for widget in (QLabel("Who presses"), self.who, self.begin, self._count):
+        for widget in (QLabel(self.tr("Who presses")), self.who, self.begin, self._count):
             person.addWidget(widget)
         person.addStretch(1)
         page = QVBoxLayout(self)
@@ -133,10 +133,10 @@ class KeyLagPage(QWidget):
 
     def _begin(self) -> None:
         if not self.person:
-            self.said.emit("Write who presses.", True)
+            self.said.emit(self.tr("Write who presses."), True)
             self.who.setFocus()
             return
-        self._count.setText("Press Space at each flash.")
+        self._count.setText(self.tr("Press Space at each flash."))
         self.setFocus()
         self.circle.begin(self.waits_ms(), LATEST_NS // _MS)
 

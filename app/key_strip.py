@@ -18,6 +18,7 @@ from app.palette import worn
 _ROW_SPARE = 10
 _GAP = 8
 _CAP_PAD = 6
+_LAYERS = ("", "Shift+", "Alt+")
 
 
 class KeyStrip(QWidget):
@@ -28,14 +29,14 @@ class KeyStrip(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Keys")
+        self.setAccessibleName(self.tr("Keys"))
         self.setMouseTracking(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._layer = ""
         self._on: frozenset[str] = frozenset()
         self._caps: list[tuple[QRect, Behaviour]] = []
         self._heads: list[tuple[QPoint, str]] = []
-        self._height = 3 * self._row
+        self._height = 2 * self._row
 
     @property
     def _row(self) -> int:
@@ -81,8 +82,10 @@ class KeyStrip(QWidget):
 
     def words_of(self, name: str) -> str:
         """What the key of a behaviour does now: its title, or that it ends the state."""
-        behaviour = next(behaviour for _, behaviour in self._caps if behaviour.name == name)
-        return self._titles(behaviour)[-1 if name in self._on else 0]
+        return self._words(next(behaviour for _, behaviour in self._caps if behaviour.name == name))
+
+    def _words(self, behaviour: Behaviour) -> str:
+        return self._titles(behaviour)[-1 if behaviour.name in self._on else 0]
 
     def _titles(self, behaviour: Behaviour) -> tuple[str, ...]:
         if not behaviour.is_state:
@@ -91,7 +94,7 @@ class KeyStrip(QWidget):
 
     def _describe(self) -> None:
         """The keys in words, for who cannot see them."""
-        keys = [f"{behaviour.key}: {self.words_of(behaviour.name)}" for _, behaviour in self._caps]
+        keys = [f"{behaviour.key}: {self._words(behaviour)}" for _, behaviour in self._caps]
         self.setAccessibleDescription("; ".join(keys))
 
     def sizeHint(self) -> QSize:
@@ -100,16 +103,28 @@ class KeyStrip(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(200, self._height)
 
-    def _shown(self) -> list[Behaviour]:
+    def _shown(self, layer: str) -> list[Behaviour]:
         if self._sheet is None:
             return []
-        return [b for b in self._sheet.behaviours if b.key and _layer_of(b.key) == self._layer]
+        return [b for b in self._sheet.behaviours if b.key and _layer_of(b.key) == layer]
 
     def _lay_out(self) -> None:
+        self._caps, self._heads, _ = self._placed(self._layer)
+        self._describe()
+        # As high as the highest layer, so that nothing moves while a modifier is held.
+        height = max(self._placed(layer)[2] for layer in _LAYERS)
+        if height != self._height:
+            self._height = height
+            self.setFixedHeight(height)
+        self.update()
+
+    def _placed(self, layer: str) -> tuple[list[tuple[QRect, Behaviour]], list[tuple[QPoint, str]], int]:
+        """Where the caps and the names of the groups of a layer stand, and how high that is."""
         metrics = QFontMetrics(self.font())
-        self._caps, self._heads = [], []
+        caps: list[tuple[QRect, Behaviour]] = []
+        heads: list[tuple[QPoint, str]] = []
         x, y, group = 0, 0, ""
-        for behaviour in self._shown():
+        for behaviour in self._shown(layer):
             head = ""
             if behaviour.group != group and self._sheet is not None:
                 group = behaviour.group
@@ -122,16 +137,11 @@ class KeyStrip(QWidget):
                 x, y, before = 0, y + self._row, 0
             x += before
             if head:
-                self._heads.append((QPoint(x, y + self._row // 2 + metrics.ascent() // 2 - 2), head))
+                heads.append((QPoint(x, y + self._row // 2 + metrics.ascent() // 2 - 2), head))
                 x += head_width
-            self._caps.append((QRect(x, y + 2, width, self._row - 4), behaviour))
+            caps.append((QRect(x, y + 2, width, self._row - 4), behaviour))
             x += width + 3
-        self._describe()
-        height = max(y + self._row, 3 * self._row)
-        if height != self._height:
-            self._height = height
-            self.setFixedHeight(height)
-        self.update()
+        return caps, heads, y + self._row
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay_out()
@@ -159,7 +169,7 @@ class KeyStrip(QWidget):
             painter.setFont(font)
             painter.setPen(QColor(worn().room if on else worn().text))
             title_box = rect.adjusted(key_width + 2 * _CAP_PAD, 0, 0, 0)
-            painter.drawText(title_box, Qt.AlignmentFlag.AlignVCenter, self.words_of(behaviour.name))
+            painter.drawText(title_box, Qt.AlignmentFlag.AlignVCenter, self._words(behaviour))
         painter.end()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:

@@ -26,6 +26,7 @@ COMMANDS = (
     Command("slower", "-", "slower", "Play"),
     Command("faster", "+", "faster", "Play"),
     Command("usual_speed", "=", "usual speed", "Play"),
+    Command("hurry", "Shift+Space", "quicker until the next tag", "Play"),
     Command("frame_back", "Left", "one frame back", "Move"),
     Command("frame_on", "Right", "one frame on", "Move"),
     Command("second_back", "Shift+Left", "1 second back", "Move"),
@@ -62,6 +63,15 @@ COMMANDS = (
     Command("join", "Ctrl+J", "join into one", "Several tags"),
     Command("tags_back", "Ctrl+Shift+Left", "a frame back", "Several tags"),
     Command("tags_on", "Ctrl+Shift+Right", "a frame on", "Several tags"),
+    Command("suggest", "F10", "have the machine look", "Suggestions"),
+    Command("next_suggestion", "9", "the next suggestion", "Suggestions"),
+    Command("suggestion_before", "5", "the suggestion before", "Suggestions"),
+    Command("take_suggestion", "6", "take it as a tag", "Suggestions"),
+    Command("take_and_change", "7", "take it, then change it", "Suggestions"),
+    Command("refuse_suggestion", "8", "refuse it", "Suggestions"),
+    Command("sudden_moments", "Shift+F10", "how many sudden moments", "Suggestions"),
+    Command("camera_stands", "Ctrl+F10", "where the camera stands", "Suggestions"),
+    Command("second_look_shapes", "F12", "second look, hollow", "Suggestions"),
     Command("passage_from", "F2", "passage from here", "Highlights"),
     Command("passage_to", "F3", "passage to here", "Highlights"),
     Command("closer", "Shift+PgUp", "closer", "Picture"),
@@ -78,6 +88,7 @@ COMMANDS = (
     Command("usual_brightness", "Alt+Home", "as it was filmed", "Picture"),
     Command("loop", "F5", "over and over", "Picture"),
     Command("to_and_fro", "F6", "2 seconds to and fro", "Picture"),
+    Command("other_camera", "Shift+V", "the other camera", "Picture"),
     Command("two_pictures", "F7", "two pictures", "Picture"),
     Command("full_screen", "F11", "full screen", "Picture"),
     Command("mute", "Shift+M", "mute", "Sound"),
@@ -105,6 +116,12 @@ SECOND_LOOK = (
     Command("leave_open", "0", "leave it open", "Agreement"),
 )
 
+# While it is asked where the camera stands.
+CAMERA = (
+    Command("camera_outside", "O", "outside the ring", "Where the camera stands"),
+    Command("camera_inside", "I", "inside the ring", "Where the camera stands"),
+)
+
 # On the page of two pictures.
 TWO_PICTURES = (
     Command("play_or_pause", "Space", "play or pause both", "Two pictures"),
@@ -123,6 +140,7 @@ TWO_PICTURES = (
     Command("take_left", "1", "steer and hear the left", "Two pictures"),
     Command("take_right", "2", "steer the right", "Two pictures"),
     Command("move_together", "T", "together or each alone", "Two pictures"),
+    Command("same_moment", "M", "both show the same moment", "Two pictures"),
     Command("lines_closer", "Ctrl+Up", "work lines closer", "Two pictures"),
     Command("lines_wider", "Ctrl+Down", "work lines wider", "Two pictures"),
     Command("whole_lines", "Ctrl+Home", "whole work lines", "Two pictures"),

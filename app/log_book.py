@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import logging
 import re
-from logging.handlers import RotatingFileHandler
 from pathlib import Path
 
 from app.places import log_file
@@ -32,6 +31,9 @@ class _Discreet(logging.Formatter):
 
 def begin_log(path: Path | None = None) -> logging.Handler | None:
     """Writes warnings and worse to the user's log from now on; None where it cannot be written."""
+    # Loaded here: what it can besides takes long to load, and the window comes up before its log is begun.
+    from logging.handlers import RotatingFileHandler
+
     place = path or log_file()
     try:
         place.parent.mkdir(parents=True, exist_ok=True)

@@ -84,6 +84,7 @@ QWidget {{ background: {ground}; }}
 QToolTip {{ background: {raised}; color: {text}; border: 1px solid {edge}; padding: 3px; }}
 QLabel[quiet="true"] {{ color: {quiet}; }}
 QLabel[large="true"] {{ font-size: {px(20)}; }}
+QLabel[key="true"] {{ font-weight: 600; }}
 QLabel[warning="true"] {{ color: {colours.reaction}; }}
 QLabel[picture="true"] {{ background: transparent; }}
 QFrame[guide="true"] {{ background: {raised}; border-left: 3px solid {accent}; }}
@@ -97,7 +98,9 @@ QPushButton[cap="true"]:focus {{ padding: 2px 8px; }}
 QPushButton[cap="true"]:checked {{ background: {accent}; color: {on_accent}; border-color: {accent}; }}
 QPushButton[cap="true"]:checked:focus {{ border: 2px solid {text}; }}
 QPushButton[main="true"] {{ background: {accent}; color: {on_accent}; font-weight: 600; }}
+QPushButton[main="true"]:disabled {{ background: {panel}; color: {quiet}; font-weight: 400; }}
 QPushButton[main="true"]:focus {{ border: 2px solid {text}; }}
+QPushButton[main="true"]:disabled {{ background: {panel}; color: {quiet}; font-weight: 400; }}
 QLineEdit, QComboBox, QDateEdit, QSpinBox, QPlainTextEdit {{
     background: {panel}; border: 1px solid {edge}; border-radius: 3px; padding: 3px 6px;
     selection-background-color: {accent}; selection-color: {on_accent};

@@ -1,79 +1,88 @@
-"""The window: the barn, the desk and the help, and the line of words under them."""
+"""The window: the barn, the desk, the other pages, and the line of words under them.
+
+It comes up at once: the barn is opened beside it, once it shows the first look at it; a page is made when it is
+first asked for, and what it is made of is loaded then. `app.warming` loads the pages beside the window.
+"""
 
 from __future__ import annotations
 
 import logging
 import sys
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtCore import QPoint, QRect, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from annotate.clock import NS_PER_S
-from annotate.deliver.deliver import deliver
 from annotate.errors import Trouble
-from annotate.numbers.lengths import FEET, METRES
-from annotate.programme.work import Evidence
-from app.agreement_page import AgreementPage
-from app.asking import ask_for_folder
 from app.barn_page import BarnPage
-from app.card_page import CardPage
-from app.compare_page import ComparePage
-from app.demonstration import Demonstration, make_demonstration
-from app.desk import Desk
+from app.barn_rooms import BarnRooms
 from app.jobs import Jobs
-from app.key_lag_page import KeyLagPage
 from app.log_book import begin_log
 from app.look import dress
+from app.memory import give_memory_back
+from app.opening import Opening
 from app.over_pages import OverPages
-from app.owner_page import OwnerPage
 from app.places import demonstration_folder, preferences_file
 from app.preferences import Preferences
-from app.programme_page import ProgrammePage
-from app.review import Review
-from app.safekeeping import Safekeeping, first_words, open_barn
-from app.second_look_page import SecondLookPage
-from app.today_page import TodayPage
-from app.two_pictures import TwoPictures
-from app.warming import warm
+from app.uncaught import say_uncaught
+from app.warming import Warming, favour_window, once_painted
 from app.window_place import placed
 from app.words_line import WordsLine
-from store.barn import Barn
+from store.address import Place
+
+if TYPE_CHECKING:
+    from annotate.numbers.lengths import LengthUnit
+    from annotate.programme.work import Evidence
+    from app.agreement_page import AgreementPage
+    from app.card_page import CardPage
+    from app.compare_page import ComparePage
+    from app.demonstration import Demonstration
+    from app.desk import Desk
+    from app.help_page import HelpPage
+    from app.key_lag_page import KeyLagPage
+    from app.owner_page import OwnerPage
+    from app.programme_page import ProgrammePage
+    from app.safekeeping import Safekeeping
+    from app.second_look_page import SecondLookPage
+    from app.taking_others import TakingOthers
+    from app.today_page import TodayPage
+    from app.two_pictures import TwoPictures
+    from store.barn import Barn
 
 # How long a moment plays on, so that one sees what came of it.
 _AFTER_NS = 2 * NS_PER_S
 
+_MADE_AHEAD = ("desk", "owner_page", "second_look_page", "programme_page", "today_page", "compare_page")
+_MADE_AHEAD_OVER = ("help_page", "sheet_page", "look_page")
+_BETWEEN_PAGES_MS = 300
+
 
 class MainWindow(QMainWindow):
-    """One window on one barn. It owns the barn and closes it."""
+    """One window on one barn, which may still be opened. It owns the barn and closes it."""
 
-    def __init__(self, barn: Barn, preferences: Preferences | None = None) -> None:
+    def __init__(self, barn: Barn | Opening, preferences: Preferences | None = None) -> None:
         super().__init__()
         self.preferences = preferences or Preferences()
-        self.setWindowTitle(f"Railside - {barn.path.stem}")
+        self._opening = barn if isinstance(barn, Opening) else Opening(barn.place, barn)
+        self.setWindowTitle(f"Railside - {self._opening.path.stem}")
         self.resize(1280, 800)
         self.setMinimumSize(1100, 700)
-        self.barn = barn
         self.jobs = Jobs(self)
         self.words = WordsLine(self.jobs)
-        self.barn_page = BarnPage(barn, self.jobs)
-        self.desk = Desk(jobs=self.jobs)
-        self.today_page = TodayPage(barn, self.jobs)
-        self.programme_page = ProgrammePage(barn, self.jobs)
-        self.compare_page = ComparePage(barn, self.jobs)
-        self.owner_page = OwnerPage(barn, self.jobs)
-        self.card_page = CardPage(barn, self.jobs)
-        self.safekeeping = Safekeeping(barn, self.jobs, self)
+        self.barn_page = BarnPage(self._opening, self.jobs)
+        self.safekeeping: Safekeeping | None = None
+        self.others: TakingOthers | None = None
         self._pages = QStackedWidget()
-        for page in (self.barn_page, self.desk, self.today_page, self.programme_page):
-            self._pages.addWidget(page)
-        self.over = OverPages(self._pages, barn, self.preferences, self)
-        self.help_page = self.over.help_page
+        self._pages.addWidget(self.barn_page)
+        self.rooms = BarnRooms(self._pages, self._opening, self.jobs, self)
+        self.over = OverPages(self._pages, self._opening, self.preferences, self)
         for words, leads in self.over.ways:
             self.words.add_way(words, leads)
-        self._pages.addWidget(self.owner_page)
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
@@ -81,63 +90,205 @@ class MainWindow(QMainWindow):
         column.addWidget(self._pages, 1)
         column.addWidget(self.words)
         self.setCentralWidget(inside)
-        self.barn_page.session_opened.connect(self.open_session)
-        self.barn_page.said.connect(self.words.say)
-        self.desk.said.connect(self._say_on_desk)
-        self.desk.barn_asked.connect(self.show_barn)
-        self.desk.help_asked.connect(self.over.show_help)
-        self.desk.full_screen_asked.connect(self._fill_screen)
-        self.desk.writing_asked.connect(self._write_highlights)
-        self._take_unit()
+        self._came_from_desk = False
+        self._demonstration: MainWindow | None = None
+        self.successor: MainWindow | None = None
+        self.two_pictures: TwoPictures | None = None
+        self._connect()
+        if self._opening.is_done:
+            self._take_barn()
+        else:
+            self.barn_page.show_first_look()
+            self._opening.opened.connect(self._take_barn)
+            once_painted(self.barn_page, self._opening.begin)
+
+    def _connect(self) -> None:
+        page = self.barn_page
+        page.said.connect(self.words.say)
+        page.session_opened.connect(self.open_session)
+        page.demonstration_asked.connect(self.open_demonstration)
+        page.today_asked.connect(self.show_today)
+        page.programme_asked.connect(self.show_programme)
+        page.card_asked.connect(self.show_card)
+        page.compare_asked.connect(self.show_comparison)
+        page.second_look_asked.connect(self.show_second_look)
+        page.two_pictures_asked.connect(self.show_two_pictures)
+        page.line_up_asked.connect(self.line_up)
+        page.backups_asked.connect(self.rooms.show_backups)
+        page.owners_asked.connect(self.rooms.show_owners)
+        page.take_in_asked.connect(self.rooms.show_take_in)
+        self.rooms.closed.connect(self.show_barn)
+        self.rooms.horse_asked.connect(self.show_horse)
+        self.rooms.restore_asked.connect(self.bring_back)
+        self.rooms.said.connect(self.words.say)
+        self.over.said.connect(self.words.say)
         self.over.coming.connect(self._stand_still)
         self.over.left.connect(self._on_back)
-        self.over.sheet_page.said.connect(self.words.say)
-        self.over.sheet_page.changed.connect(self._take_sheet)
-        self.over.look_page.changed.connect(self.wear_look)
-        self.barn_page.demonstration_asked.connect(self.open_demonstration)
-        self._demonstration: MainWindow | None = None
-        self.desk.highlights.owner_asked.connect(self.show_owner_page)
-        self.owner_page.closed.connect(self._back_to_desk)
-        self.owner_page.said.connect(self.words.say)
-        self.barn_page.today_asked.connect(self.show_today)
-        self.barn_page.programme_asked.connect(self.show_programme)
-        self.today_page.horse_asked.connect(self.show_programme)
-        self.programme_page.today_asked.connect(self.show_today)
-        for page in (self.today_page, self.programme_page):
-            page.moment_asked.connect(self.play_moment)
-            page.closed.connect(self.show_barn)
-            page.said.connect(self.words.say)
-        self._pages.addWidget(self.compare_page)
-        self._pages.addWidget(self.card_page)
-        self.barn_page.card_asked.connect(self.show_card)
-        self.card_page.closed.connect(self.show_barn)
-        self.card_page.said.connect(self.words.say)
+        self.over.sheet_changed.connect(self._take_sheet)
+        self.over.look_changed.connect(self.wear_look)
+
+    @property
+    def barn(self) -> Barn:
+        """The barn; waited for if it is still being opened. Raises `Trouble` if it cannot be."""
+        return self._opening.barn
+
+    def _take_barn(self) -> None:
+        from app.safekeeping import Safekeeping, first_words
+
+        try:
+            barn = self.barn
+        except Exception:
+            # Who opened the window says it.
+            self.close()
+            return
+        self.safekeeping = Safekeeping(barn, self.jobs, self)
         self.safekeeping.said.connect(self.words.say)
-        self.barn_page.compare_asked.connect(self.show_comparison)
-        self.compare_page.session_opened.connect(self.open_session)
-        self.compare_page.closed.connect(self.show_barn)
-        self.compare_page.said.connect(self.words.say)
-        self.second_look_page = SecondLookPage(barn)
-        self.agreement_page = AgreementPage(barn)
-        self.key_lag_page = KeyLagPage(barn)
-        for room in (self.second_look_page, self.agreement_page, self.key_lag_page):
-            self._pages.addWidget(room)
-            room.said.connect(self.words.say)
-        self._came_from_desk = False
-        self.barn_page.second_look_asked.connect(self.show_second_look)
-        self.desk.second_look_asked.connect(self._second_look_from_desk)
-        self.second_look_page.closed.connect(self._leave_second_look)
-        self.second_look_page.help_asked.connect(self.over.show_help)
-        self.second_look_page.agreement_asked.connect(self.show_agreement)
-        self.second_look_page.key_lag_asked.connect(self.show_key_lag)
-        self.agreement_page.closed.connect(self._back_to_second_look)
-        self.key_lag_page.closed.connect(self._back_to_second_look)
-        self.two_pictures: TwoPictures | None = None
-        self.barn_page.two_pictures_asked.connect(self.show_two_pictures)
-        self.desk.two_pictures_asked.connect(self._two_pictures_from_desk)
+        if not isinstance(barn.place, Path):
+            self._listen_to_others(barn)
         self.barn_page.refresh()
         if words := first_words(barn):
             self.words.say(words, is_trouble=True)
+
+    def _listen_to_others(self, barn: Barn) -> None:
+        from app.taking_others import TakingOthers
+
+        self.others = TakingOthers(barn, self.barn_page, self._desks, self)
+        self.others.said.connect(self._say_on_desk)
+        self.others.sheet_changed.connect(self._take_sheet)
+
+    # -- the pages, made when they are first asked for
+
+    @cached_property
+    def desk(self) -> Desk:
+        """Where one session is reviewed."""
+        from app.desk import Desk
+
+        desk = Desk(jobs=self.jobs)
+        desk.said.connect(self._say_on_desk)
+        desk.barn_asked.connect(self.show_barn)
+        desk.help_asked.connect(self.over.show_help)
+        desk.full_screen_asked.connect(self._fill_screen)
+        desk.highlights.owner_asked.connect(self.show_owner_page)
+        desk.second_look_asked.connect(self._second_look_from_desk)
+        desk.two_pictures_asked.connect(self._two_pictures_from_desk)
+        desk.take_unit(self._unit())
+        self._pages.addWidget(desk)
+        return desk
+
+    def make_next_page(self) -> bool:
+        """Makes a page before it is asked for, the desk first; whether there is another to make."""
+        if not self.isVisible():
+            return False
+        for owner, pages in ((self, _MADE_AHEAD), (self.over, _MADE_AHEAD_OVER)):
+            for page in pages:
+                if page not in owner.__dict__:
+                    getattr(owner, page)
+                    return True
+        return False
+
+    @cached_property
+    def today_page(self) -> TodayPage:
+        """Which horse does what today."""
+        from app.today_page import TodayPage
+
+        page = TodayPage(self.barn, self.jobs)
+        page.horse_asked.connect(self.show_programme)
+        page.moment_asked.connect(self.play_moment)
+        page.closed.connect(self.show_barn)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def programme_page(self) -> ProgrammePage:
+        """Where a horse stands."""
+        from app.programme_page import ProgrammePage
+
+        page = ProgrammePage(self.barn, self.jobs)
+        page.today_asked.connect(self.show_today)
+        page.moment_asked.connect(self.play_moment)
+        page.closed.connect(self.show_barn)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def compare_page(self) -> ComparePage:
+        """A horse's sessions side by side."""
+        from app.compare_page import ComparePage
+
+        page = ComparePage(self.barn, self.jobs)
+        page.session_opened.connect(self.open_session)
+        page.closed.connect(self.show_barn)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def owner_page(self) -> OwnerPage:
+        """What goes to the owner."""
+        from app.owner_page import OwnerPage
+
+        page = OwnerPage(self.barn, self.jobs)
+        page.closed.connect(self._back_to_desk)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def card_page(self) -> CardPage:
+        """Where a card is brought in."""
+        from app.card_page import CardPage
+
+        page = CardPage(self.barn, self.jobs)
+        page.closed.connect(self.show_barn)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def second_look_page(self) -> SecondLookPage:
+        """Where a session is tagged again."""
+        from app.second_look_page import SecondLookPage
+
+        page = SecondLookPage(self.barn)
+        page.closed.connect(self._leave_second_look)
+        page.help_asked.connect(self.over.show_help)
+        page.agreement_asked.connect(self.show_agreement)
+        page.key_lag_asked.connect(self.show_key_lag)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def agreement_page(self) -> AgreementPage:
+        """How far two looks agree."""
+        from app.agreement_page import AgreementPage
+
+        page = AgreementPage(self.barn)
+        page.closed.connect(self._back_to_second_look)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def key_lag_page(self) -> KeyLagPage:
+        """How late a person presses."""
+        from app.key_lag_page import KeyLagPage
+
+        page = KeyLagPage(self.barn)
+        page.closed.connect(self._back_to_second_look)
+        page.said.connect(self.words.say)
+        self._pages.addWidget(page)
+        return page
+
+    @property
+    def help_page(self) -> HelpPage:
+        """The keys of the page one is on."""
+        return self.over.help_page
+
+    def _is_made(self, page: str) -> bool:
+        return page in self.__dict__
 
     @property
     def page(self) -> QWidget | None:
@@ -156,10 +307,50 @@ class MainWindow(QMainWindow):
 
     def show_barn(self) -> None:
         """Goes back to the barn."""
-        self.desk.leave()
-        self.barn_page.refresh()
+        if self._is_made("desk"):
+            self.desk.leave()
+        # Before the page is seen: what is put into a page that is seen shows only in the next turn of the event loop.
+        try:
+            self.barn_page.refresh()
+        except Trouble as trouble:
+            self._say_trouble(str(trouble))
         self._pages.setCurrentWidget(self.barn_page)
         self.barn_page.horses.setFocus()
+
+    def show_horse(self, horse: str) -> None:
+        """Goes back to the barn, to the sessions of a horse."""
+        self.show_barn()
+        self.barn_page.refresh(horse)
+
+    def bring_back(self, file: Path) -> None:
+        """Lets the barn become as it was in a backup; a new window then takes this one's place."""
+        from app.bringing_back import bring_back
+
+        self.setEnabled(False)
+        bring_back(self.jobs, file, self._opening.path, self._let_go, self._give_way)
+
+    def _let_go(self) -> None:
+        if self._is_made("desk"):
+            self.desk.leave()
+        self._opening.close()
+
+    def _give_way(self, words: str, is_trouble: bool) -> None:
+        opening = Opening(self._opening.place)
+        try:
+            opening.open()
+        except Trouble as trouble:
+            self.words.say(f"{words} {trouble}", is_trouble=True)
+            return
+        self.successor = MainWindow(opening, self.preferences)
+        self.successor.setGeometry(self.geometry())
+        self.successor.show()
+        self.successor.words.say(words, is_trouble)
+        self.close()
+
+    @property
+    def latest(self) -> MainWindow:
+        """This window, or the one that took its place."""
+        return self if self.successor is None else self.successor.latest
 
     def show_today(self) -> None:
         """Shows the morning's list."""
@@ -198,15 +389,21 @@ class MainWindow(QMainWindow):
             self._show_page(self.owner_page)
             self.owner_page.open(self.desk.review)
 
-    def show_two_pictures(self, horse: str, session_id: int | None = None) -> None:
+    def show_two_pictures(self, horse: str, session_id: int | None = None, *, cameras: bool = False) -> None:
         """Shows two pictures of a horse beside each other, lined up; of a session, if one is named."""
+        from app.two_pictures import TwoPictures
+
         page = TwoPictures(self.barn, self.jobs)
         page.said.connect(self.words.say)
         page.closed.connect(self._leave_two_pictures)
         self.two_pictures = page
         self._pages.addWidget(page)
         self._show_page(page)
-        page.open(horse, session_id)
+        page.open(horse, session_id, cameras=cameras)
+
+    def line_up(self, session_id: int) -> None:
+        """Shows two cameras of a session beside each other, to be lined up by hand."""
+        self.show_two_pictures(self.barn.session(session_id).horse, session_id, cameras=True)
 
     def _two_pictures_from_desk(self, session_id: int) -> None:
         review = self.desk.review
@@ -219,7 +416,7 @@ class MainWindow(QMainWindow):
         page, self.two_pictures = self.two_pictures, None
         if page is None:
             return
-        if self.desk.review is not None:
+        if self._is_made("desk") and self.desk.review is not None:
             self._back_to_desk()
         else:
             self.show_barn()
@@ -262,8 +459,10 @@ class MainWindow(QMainWindow):
             self.show_barn()
 
     def _back_to_second_look(self) -> None:
-        self.agreement_page.leave()
-        self.key_lag_page.leave()
+        if self._is_made("agreement_page"):
+            self.agreement_page.leave()
+        if self._is_made("key_lag_page"):
+            self.key_lag_page.leave()
         came_from_desk = self._came_from_desk
         self.show_second_look(self.second_look_page.session_id)
         self._came_from_desk = came_from_desk
@@ -273,12 +472,19 @@ class MainWindow(QMainWindow):
         app = QApplication.instance()
         if isinstance(app, QApplication):
             dress(app, self.preferences.choices.look, self.preferences.choices.text_percent)
-        self.desk.fit_text()
-        self.second_look_page.desk.fit_text()
-        self._take_unit()
+        for desk in self._desks():
+            desk.fit_text()
+        if self._is_made("desk"):
+            self.desk.take_unit(self._unit())
 
-    def _take_unit(self) -> None:
-        self.desk.take_unit(FEET if self.preferences.choices.unit == "feet" else METRES)
+    def _desks(self) -> list[Desk]:
+        own = [self.desk] if self._is_made("desk") else []
+        return [*own, self.second_look_page.desk] if self._is_made("second_look_page") else own
+
+    def _unit(self) -> LengthUnit:
+        from annotate.numbers.lengths import FEET, METRES
+
+        return FEET if self.preferences.choices.unit == "feet" else METRES
 
     def open_where_it_was(self) -> None:
         """Takes the place that the window had, if its screen is still there."""
@@ -300,6 +506,8 @@ class MainWindow(QMainWindow):
         if self._demonstration is not None and self._demonstration.isVisible():
             self._demonstration.activateWindow()
             return
+        from app.demonstration import make_demonstration
+
         self.jobs.start(
             self.tr("Making the demonstration"),
             lambda job: make_demonstration(demonstration_folder()),
@@ -308,6 +516,8 @@ class MainWindow(QMainWindow):
         )
 
     def _show_demonstration(self, made: Demonstration) -> None:
+        from store.barn import Barn
+
         try:
             window = MainWindow(Barn.open(made.barn), self.preferences)
         except Trouble as trouble:
@@ -318,17 +528,17 @@ class MainWindow(QMainWindow):
         window.open_session(made.first_session)
 
     def _stand_still(self) -> None:
-        self.desk.showing.pause()
-        self.second_look_page.desk.showing.pause()
+        for desk in self._desks():
+            desk.showing.pause()
         if self.two_pictures is not None:
             self.two_pictures.pause()
 
     def _take_sheet(self) -> None:
-        self.desk.take_sheet()
-        self.second_look_page.desk.take_sheet()
+        for desk in self._desks():
+            desk.take_sheet()
 
     def _on_back(self, page: QWidget) -> None:
-        if page is self.second_look_page:
+        if self._is_made("second_look_page") and page is self.second_look_page:
             self.second_look_page.desk.setFocus()
 
     def _fill_screen(self, full: bool) -> None:
@@ -344,49 +554,31 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self._keep_place()
-        for page in (self.desk, self.second_look_page, self.agreement_page):
-            page.close_down()
+        for name in ("desk", "second_look_page", "agreement_page"):
+            if self._is_made(name):
+                getattr(self, name).close_down()
         if self.two_pictures is not None:
             self.two_pictures.close_down()
         self.jobs.close()
-        self.barn.close()
+        if self.others is not None:
+            self.others.end()
+        self._opening.close()
         super().closeEvent(event)
 
     def _back_to_desk(self) -> None:
         self._pages.setCurrentWidget(self.desk)
         self.desk.setFocus()
 
-    def _write_highlights(self, review: Review) -> None:
-        if not review.passages:
-            self.words.say(
-                "The highlight list is empty: mark passages, or choose them by rule.", is_trouble=True
-            )
-            return
-        folder = ask_for_folder(self, "Write the highlight list into")
-        if folder is not None:
-            material = review.material()
-            self.jobs.start(
-                "Writing the highlight list",
-                lambda job: deliver(material, ("csv", "vtt"), folder),
-                self._say_written,
-                self._say_trouble,
-            )
-
-    def _say_written(self, written: list[Path]) -> None:
-        names = ", ".join(path.name for path in written)
-        self.words.say(f"Written into {written[0].parent}: {names}")
-
     def _say_trouble(self, words: str) -> None:
         self.words.say(words, is_trouble=True)
 
 
-def run(barn_path: Path, playing: int | None = None) -> int:
+def run(place: Place, playing: int | None = None) -> int:
     """Opens the window on a barn, made if it is not there yet; returns when the window is closed.
 
     `playing`: the number of a session to open and play at once.
     """
     logging.basicConfig(level=logging.WARNING)
-    begin_log()
     app = QApplication.instance() or QApplication(sys.argv[:1])
     if not isinstance(app, QApplication):
         raise RuntimeError("a Qt application without windows runs already")
@@ -394,12 +586,31 @@ def run(barn_path: Path, playing: int | None = None) -> int:
     app.setAttribute(Qt.ApplicationAttribute.AA_DontShowIconsInMenus)
     preferences = Preferences(preferences_file())
     dress(app, preferences.choices.look, preferences.choices.text_percent)
-    window = MainWindow(open_barn(barn_path), preferences)
-    app.styleHints().colorSchemeChanged.connect(window.wear_look)
+    opening = Opening(place)
+    if opening.first_look is None:
+        # It is new, or there is something to say of it.
+        begin_log()
+        opening.open()
+    window = MainWindow(opening, preferences)
+    say_uncaught(lambda words, is_trouble: window.latest.words.say(words, is_trouble))
+    app.styleHints().colorSchemeChanged.connect(lambda: window.latest.wear_look())
     window.open_where_it_was()
     window.show()
-    warm()
+    if not opening.is_done:
+        once_painted(window.barn_page, begin_log)
+    favour_window()
+    give_memory_back()
+    warming = Warming()
+    opening.opened.connect(warming.begin)
+    making = QTimer(interval=_BETWEEN_PAGES_MS)
+    making.timeout.connect(lambda: None if window.make_next_page() else making.stop())
+    warming.ended.connect(making.start)
+    if opening.is_done:
+        once_painted(window.barn_page, warming.begin)
     if playing is not None:
         window.open_session(playing)
         window.desk.showing.play()
-    return app.exec()
+    ended = app.exec()
+    warming.stop()
+    opening.see()
+    return ended

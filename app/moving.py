@@ -30,15 +30,32 @@ class Moving(QObject):
     ) -> None:
         super().__init__(parent)
         self._review, self._showing, self._work_line = review, showing, work_line
+        self._before_hurry: float | None = None
 
     def slower(self) -> None:
+        self._before_hurry = None
         self._showing.change_speed(-1)
 
     def faster(self) -> None:
+        self._before_hurry = None
         self._showing.change_speed(1)
 
     def usual_speed(self) -> None:
+        self._before_hurry = None
         self._showing.set_speed(1.0)
+
+    def hurry(self) -> None:
+        """The next faster speed, until a behaviour is tagged or it is asked for again."""
+        if not self.hurry_no_more():
+            self._before_hurry = self._showing.speed
+            self._showing.change_speed(1)
+
+    def hurry_no_more(self) -> bool:
+        """Back to the speed from before; whether it hurried."""
+        before, self._before_hurry = self._before_hurry, None
+        if before is not None:
+            self._showing.set_speed(before)
+        return before is not None
 
     def frame_back(self) -> None:
         self._showing.step(-1)

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.clock import clock_text
+from annotate.days import to_come
 from annotate.errors import Trouble
 from annotate.sessions import clean_name, parse_capture_speed, parse_length
 
@@ -43,39 +44,40 @@ class NewSessionForm(QFrame):
     def __init__(self) -> None:
         super().__init__()
         self._with_clips = False
+        self._doubted = ""
         self._head = QLabel()
         self.horse = QComboBox()
         self.horse.setEditable(True)
-        self.horse.setAccessibleName("Horse")
+        self.horse.setAccessibleName(self.tr("Horse"))
         self.horse.setMinimumWidth(200)
         self.day = QDateEdit()
         self.day.setCalendarPopup(True)
         self.day.setDisplayFormat("yyyy-MM-dd")
-        self.day.setAccessibleName("Day")
+        self.day.setAccessibleName(self.tr("Day"))
         self.speed = QLineEdit("1")
-        self.speed.setAccessibleName("Capture speed")
-        self.speed.setToolTip("Slow motion: 8, or 240/30, for a clip recorded at 240 and played at 30.")
+        self.speed.setAccessibleName(self.tr("Capture speed"))
+        self.speed.setToolTip(self.tr("Slow motion: 8, or 240/30, for a clip recorded at 240 and played at 30."))
         self.length = QLineEdit()
-        self.length.setAccessibleName("Length in seconds")
-        self._speed_label = QLabel("Capture speed")
-        self._length_label = QLabel("Length in seconds")
+        self.length.setAccessibleName(self.tr("Length in seconds"))
+        self._speed_label = QLabel(self.tr("Capture speed"))
+        self._length_label = QLabel(self.tr("Length in seconds"))
         self._wrong = QLabel()
         self._wrong.setProperty("warning", True)
         self._wrong.setWordWrap(True)
-        self.add = QPushButton("Add session")
+        self.add = QPushButton(self.tr("Add session"))
         self.add.setProperty("main", True)
         self.add.clicked.connect(self._on_add)
         for line in (self.horse.lineEdit(), self.speed, self.length):
             if line is not None:
                 line.returnPressed.connect(self._on_add)
-        self.drop = QPushButton("Not now")
+        self.drop = QPushButton(self.tr("Not now"))
         self.drop.clicked.connect(self.dismissed)
         grid = QGridLayout(self)
         grid.addWidget(self._head, 0, 0, 1, 8)
         for column, (label, field) in enumerate(
             (
-                (QLabel("Horse"), self.horse),
-                (QLabel("Day"), self.day),
+                (QLabel(self.tr("Horse")), self.horse),
+                (QLabel(self.tr("Day")), self.day),
                 (self._speed_label, self.speed),
                 (self._length_label, self.length),
             )
@@ -95,7 +97,7 @@ class NewSessionForm(QFrame):
             names = ", ".join(clips[:3]) + (f" and {len(clips) - 3} more" if len(clips) > 3 else "")
             self._head.setText(f"New session from {names}, {clock_text(length_ns)} in all")
         else:
-            self._head.setText("New session without clips")
+            self._head.setText(self.tr("New session without clips"))
         self.horse.clear()
         self.horse.addItems(list(horses))
         self.horse.setCurrentText(horse)
@@ -107,6 +109,7 @@ class NewSessionForm(QFrame):
         for widget in (self._length_label, self.length):
             widget.setVisible(not clips)
         self._wrong.clear()
+        self._doubted = ""
         self.show()
         self.horse.setFocus()
 
@@ -121,6 +124,11 @@ class NewSessionForm(QFrame):
             )
         except Trouble as trouble:
             self.say_wrong(str(trouble))
+            return
+        doubt = to_come(session.day, date.today())
+        if doubt and doubt != self._doubted:
+            self._doubted = doubt
+            self.say_wrong(f"{doubt} Press {self.add.text()} again if that is right.")
             return
         self.accepted.emit(session)
 

@@ -10,15 +10,16 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from annotate.behaviours import REACTION
-from annotate.rivals import group_of
+from annotate.rivals import group_of, title_of
 from app.keys import COMMANDS, SHOWN_KEYS, command_title
 from app.review import Review
 
 _COMMANDS = {command.name: command for command in COMMANDS}
-_NOTHING = ("play_or_pause", "frame_on", "tag_after", "next_untagged", "undo", "help")
+_NOTHING = ("play_or_pause", "frame_on", "tag_after", "next_untagged", "undo", "suggest", "help")
 _REACTION = ("severity_1", "stimulus", "left_side", "right_side", "note", "repeat", "edge_on", "delete")
 _STATE = ("start_here", "end_here", "edge_on", "to_its_end", "split", "becomes", "note", "delete")
 _INSTANT = ("start_here", "edge_on", "becomes", "note", "repeat", "delete")
+_SUGGESTED = ("take_suggestion", "refuse_suggestion", "next_suggestion", "take_and_change", "suggestion_before")
 _SEVERAL = ("join", "becomes", "tags_back", "tags_on", "delete", "choose_after")
 
 
@@ -36,16 +37,21 @@ class NowLine(QLabel):
     def minimumSizeHint(self) -> QSize:
         return QSize(0, super().minimumSizeHint().height())
 
-    def show_for(self, review: Review | None, *, waiting: bool) -> None:
-        """Says the keys for what is chosen; `waiting`: the next key names a behaviour."""
+    def show_for(self, review: Review | None, *, waiting: bool, suggested: bool = False) -> None:
+        """Says the keys for what is chosen; `waiting`: the next key names a behaviour; `suggested`: a suggestion
+        is in hand."""
         if waiting:
             self._say([self.tr("Press the key of what it becomes"), self.tr("Esc  it stays what it is")])
             return
-        head, names = self._for_selection(review)
+        head, names = ("", _SUGGESTED) if suggested else self._for_selection(review)
         commands = [_COMMANDS[name] for name in names]
         keys = [f"{SHOWN_KEYS.get(one.key, one.key)}  {command_title(one)}" for one in commands]
         if names is _REACTION:
             keys[0] = self.tr("1 to 4  severity")
+        elif names is _SUGGESTED:
+            keys.insert(3, self.tr("a behaviour's key  take it as that"))
+            if review is not None and (made := review.selected) is not None:
+                keys.append(self.tr("1 to 4  severity of the last {what}").format(what=title_of(review.sheet, made)))
         elif names is _NOTHING:
             keys.append(self.tr("hold Shift or Alt  more keys"))
         self._say([*([head] if head else []), *keys])

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 from PySide6.QtCore import Qt, Signal, SignalInstance
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import (
     QGridLayout,
+    QHBoxLayout,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -18,11 +21,14 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.agreement.doubt import Doubt, with_doubts
+from annotate.behaviours import STAND
 from annotate.numbers.in_words import in_words
 from annotate.numbers.lengths import METRES, LengthUnit
+from annotate.numbers.limits import NO_LIMITS
 from annotate.numbers.session_numbers import SessionNumbers
 from annotate.numbers.sources import Source
 from app.ground_form import GroundForm
+from app.limits_form import LimitsForm
 from app.moments_list import MomentsList
 from app.sides_picture import SidesPicture
 
@@ -30,37 +36,50 @@ from app.sides_picture import SidesPicture
 class NumbersPanel(QStackedWidget):
     """A line for each figure: its name, the figure, and under it what it does not say.
 
-    There is little room beside the picture: moments and the form for the ground take the figures' place.
+    There is little room beside the picture: moments and the forms for the ground and for the limits take the
+    figures' place.
 
     `why_asked(key, label)` when a figure is clicked, and again when the numbers change while its moments are
     listed; `moment_chosen(Source)` when one of them is to be played. `ground_kept(details)` when the pen or
-    the line was told.
+    the line was told, `limits_kept(Limits)` when other limits were set.
     """
 
     why_asked = Signal(str, str)
     moment_chosen = Signal(object)
     ground_kept = Signal(dict)
+    limits_kept = Signal(object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Numbers")
+        self.setAccessibleName(self.tr("Numbers"))
         self._figures = scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.sides = SidesPicture()
+        self.sides.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.sides.asked.connect(self.why_asked)
         self.moments = MomentsList()
         self.moments.closed.connect(self.forget_why)
         self.moments.moment_chosen.connect(self.moment_chosen)
         self.ground = GroundForm()
         self.ground.kept.connect(self.ground_kept)
         self.ground.closed.connect(self.forget_why)
+        self.limits = LimitsForm()
+        self.limits.kept.connect(self.limits_kept)
+        self.limits.closed.connect(self.forget_why)
+        self._limits = NO_LIMITS
+        self._gaits: dict[str, str] = {}
         self.unit = METRES
         self._details: Mapping[str, str] = {}
-        self.ground_button = QPushButton("Pen and line…")
-        self.ground_button.setToolTip("Where it was worked: speed and metres are counted from it")
+        self.ground_button = QPushButton(self.tr("Pen and line…"))
+        self.ground_button.setToolTip(self.tr("Where it was worked: speed and metres are counted from it"))
         self.ground_button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.ground_button.clicked.connect(self._ask_ground)
+        self.limits_button = QPushButton(self.tr("Limits…"))
+        self.limits_button.setToolTip(self.tr("How much work in one session is enough, and how many quiet exposures"))
+        self.limits_button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.limits_button.clicked.connect(self._ask_limits)
         self._why: tuple[str, str] | None = None
         inside = QWidget()
         column = QVBoxLayout(inside)
@@ -69,13 +88,17 @@ class NumbersPanel(QStackedWidget):
         self._grid.setHorizontalSpacing(12)
         self._grid.setVerticalSpacing(3)
         self._grid.setColumnStretch(1, 1)
+        forms = QHBoxLayout()
+        forms.addWidget(self.ground_button)
+        forms.addWidget(self.limits_button)
+        forms.addStretch(1)
+        column.addLayout(forms)
         column.addLayout(self._grid)
         column.addSpacing(8)
         column.addWidget(self.sides)
-        column.addWidget(self.ground_button, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         scroll.setWidget(inside)
-        for part in (scroll, self.moments, self.ground):
+        for part in (scroll, self.moments, self.ground, self.limits):
             self.addWidget(part)
         self._labels: list[_FigureLabel] = []
 
@@ -86,24 +109,19 @@ class NumbersPanel(QStackedWidget):
 
     def show_numbers(self, numbers: SessionNumbers, doubts: Mapping[str, Doubt] | None = None) -> None:
         """Shows a session's numbers in place of what was there, with what a second look says of them."""
-        used = 0
+        shown: list[_Shown] = []
         row = 0
         for line in with_doubts(in_words(numbers, self.unit), doubts or {}):
-            name = self._label(used, row, 0, line.label, quiet=not line.figure)
-            name.setWordWrap(False)
-            name.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
-            figure = self._label(used + 1, row, 1, line.figure)
-            figure.setAlignment(Qt.AlignmentFlag.AlignRight)
-            _wrap(figure)
-            for part in (name, figure):
-                part.stands_for(line.key, line.label)
-            used, row = used + 2, row + 1
+            named = (line.key, line.label)
+            shown.append(_Shown(line.label, row, "name", *named, quiet=not line.figure))
+            shown.append(_Shown(line.figure, row, "figure", *named))
+            row += 1
             if line.note:
-                note = self._label(used, row, 0, line.note, quiet=True, across=True)
-                note.stands_for(line.key, line.label)
-                _wrap(note)
-                used, row = used + 1, row + 1
-        self._hide_from(used)
+                shown.append(_Shown(line.note, row, "note", *named, quiet=True))
+                row += 1
+        self._show(shown)
+        self._limits = numbers.load.limits
+        self._gaits = {gait: numbers.sheet[gait].title for gait in numbers.gaits if gait != STAND}
         titles = {gait.name: gait.title for gait in numbers.sheet.behaviours}
         self.sides.set_sides(numbers.sides, titles)
         if self._why is not None:
@@ -117,16 +135,21 @@ class NumbersPanel(QStackedWidget):
     def set_unit(self, unit: LengthUnit) -> None:
         """Lengths are told in this unit from the next numbers on."""
         self.unit = unit
-        self.ground.unit = unit
+        self.ground.unit = self.limits.unit = unit
 
     def _ask_ground(self) -> None:
         self.setCurrentWidget(self.ground)
         self.ground.ask(self._details)
 
+    def _ask_limits(self) -> None:
+        self.setCurrentWidget(self.limits)
+        self.limits.ask(self._limits, self._gaits)
+
     def show_moments(self, key: str, label: str, sources: Sequence[Source]) -> None:
         """Lists the moments behind a figure."""
         self._why = (key, label)
-        self.moments.show_moments(f"{label}: {self.figure(label)}", sources)
+        figure = self.figure(label)
+        self.moments.show_moments(f"{label}: {figure}" if figure else label, sources)
         self.setCurrentWidget(self.moments)
 
     def forget_why(self) -> None:
@@ -138,30 +161,38 @@ class NumbersPanel(QStackedWidget):
         """Says why there are no numbers."""
         self.forget_why()
         self.sides.set_sides({})
-        _wrap(self._label(0, 0, 0, words, across=True))
-        self._hide_from(1)
+        self._show([_Shown(words, 0, "note")])
 
-    def _hide_from(self, used: int) -> None:
-        for spare in self._labels[used:]:
+    def _show(self, shown: Sequence[_Shown]) -> None:
+        """Most of it stays as it was at each tag: only what changed is laid out anew."""
+        while len(self._labels) < len(shown):
+            self._labels.append(_FigureLabel(self.why_asked))
+        for label, now in zip(self._labels, shown, strict=False):
+            if label.shown != now:
+                if label.shown is None or label.shown.place != now.place:
+                    self._grid.removeWidget(label)
+                    self._grid.addWidget(label, *now.place)
+                label.show_as(now)
+        for spare in self._labels[len(shown) :]:
+            spare.shown = None
             spare.hide()
 
-    def _label(
-        self, i: int, row: int, column: int, text: str, *, quiet: bool = False, across: bool = False
-    ) -> _FigureLabel:
-        if i == len(self._labels):
-            self._labels.append(_FigureLabel(self.why_asked))
-        label = self._labels[i]
-        label.stands_for("", "")
-        if label.property("quiet") is not quiet:
-            label.setProperty("quiet", quiet)
-            label.style().unpolish(label)
-            label.style().polish(label)
-        label.setText(text)
-        label.setAlignment(Qt.AlignmentFlag.AlignLeft)
-        self._grid.removeWidget(label)
-        self._grid.addWidget(label, row, column, 1, 2 if across else 1)
-        label.show()
-        return label
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """A text of the panel. `kind`: the name of a figure, the figure, or what stands below both."""
+
+    text: str
+    row: int
+    kind: Literal["name", "figure", "note"]
+    key: str = ""
+    label: str = ""
+    quiet: bool = False
+
+    @property
+    def place(self) -> tuple[int, int, int, int]:
+        """Row, column, rows, columns."""
+        return self.row, int(self.kind == "figure"), 1, 2 if self.kind == "note" else 1
 
 
 class _FigureLabel(QLabel):
@@ -170,17 +201,31 @@ class _FigureLabel(QLabel):
     def __init__(self, asked: SignalInstance) -> None:
         super().__init__()
         self._asked = asked
-        self._key = self._named = ""
+        self.shown: _Shown | None = None
 
-    def stands_for(self, key: str, label: str) -> None:
-        """From now on it stands for this figure; for none if the key is empty."""
-        self._key, self._named = key, label
-        shape = Qt.CursorShape.PointingHandCursor if key else Qt.CursorShape.ArrowCursor
-        self.setCursor(shape)
+    def show_as(self, shown: _Shown) -> None:
+        """From now on it says this, and stands for its figure; for none if the key is empty."""
+        self.shown = shown
+        self.setCursor(Qt.CursorShape.PointingHandCursor if shown.key else Qt.CursorShape.ArrowCursor)
+        if self.property("quiet") is not shown.quiet:
+            self.setProperty("quiet", shown.quiet)
+            if self.testAttribute(Qt.WidgetAttribute.WA_WState_Polished):
+                self.style().unpolish(self)
+                self.style().polish(self)
+        self.setText(shown.text)
+        is_figure = shown.kind == "figure"
+        self.setAlignment(Qt.AlignmentFlag.AlignRight if is_figure else Qt.AlignmentFlag.AlignLeft)
+        if shown.kind == "name":
+            self.setWordWrap(False)
+            self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        else:
+            _wrap(self)
+        self.show()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        if self._key and event.button() == Qt.MouseButton.LeftButton:
-            self._asked.emit(self._key, self._named)
+        shown = self.shown
+        if shown is not None and shown.key and event.button() == Qt.MouseButton.LeftButton:
+            self._asked.emit(shown.key, shown.label)
         else:
             super().mousePressEvent(event)
 

@@ -1,19 +1,26 @@
-"""The pages that come up over any other and go back to it: the help, the sheet, the look."""
+"""The pages that come up over any other and go back to it: the help, the sheet, the look.
+
+As those of the window they are made when they are first asked for.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QT_TRANSLATE_NOOP, QObject, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
-from app.help_page import HelpPage
-from app.look_page import LookPage
+from app.opening import Opening
 from app.page_keys import EVERYWHERE, first_part
 from app.preferences import Preferences
-from app.sheet_page import SheetPage
-from store.barn import Barn
+
+if TYPE_CHECKING:
+    from app.help_page import HelpPage
+    from app.look_page import LookPage
+    from app.sheet_page import SheetPage
 
 _SHORT = {
     "help": QT_TRANSLATE_NOOP("OverPages", "Keys"),
@@ -24,38 +31,66 @@ _KEYS = {command.name: command.key for command in EVERYWHERE}
 
 
 class OverPages(QObject):
-    """`coming` before one comes up; `left(page)` when the page beneath, the given one, is there again."""
+    """`coming` before one comes up; `left(page)` when the page beneath, the given one, is there again.
+
+    `sheet_changed` and `look_changed` when something else was kept; `said(words, is_trouble)`.
+    """
 
     coming = Signal()
     left = Signal(object)
+    sheet_changed = Signal()
+    look_changed = Signal()
+    said = Signal(str, bool)
 
-    def __init__(self, pages: QStackedWidget, barn: Barn, preferences: Preferences, window: QWidget) -> None:
+    def __init__(self, pages: QStackedWidget, opening: Opening, preferences: Preferences, window: QWidget) -> None:
         super().__init__(window)
-        self._pages, self._barn = pages, barn
+        self._pages, self._opening, self._preferences = pages, opening, preferences
         self._beneath: QWidget | None = None
         self._had_focus: QWidget | None = None
-        self.help_page = HelpPage()
-        self.sheet_page = SheetPage(barn)
-        self.look_page = LookPage(preferences)
-        shows: dict[QWidget, tuple[str, Callable[[], None]]] = {
-            self.help_page: ("help", self.show_help),
-            self.sheet_page: ("sheet", self.show_sheet),
-            self.look_page: ("look", self.show_look),
-        }
+        shows = {"help": self.show_help, "sheet": self.show_sheet, "look": self.show_look}
         self.ways: list[tuple[str, Callable[[], None]]] = []
-        for page, (name, show) in shows.items():
-            pages.addWidget(page)
+        for name, show in shows.items():
             self.ways.append((f"{self.tr(str(_SHORT[name]))}  {_KEYS[name]}", show))
             shortcut = QShortcut(QKeySequence(_KEYS[name]), window)
-            shortcut.activated.connect(self._toggling(page, show))
-        self.help_page.closed.connect(self.leave)
-        self.sheet_page.closed.connect(self.leave)
-        self.look_page.closed.connect(self.leave)
+            shortcut.activated.connect(self._toggling(name, show))
+
+    @cached_property
+    def help_page(self) -> HelpPage:
+        """The keys of the page beneath."""
+        from app.help_page import HelpPage
+
+        page = HelpPage()
+        page.closed.connect(self.leave)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def sheet_page(self) -> SheetPage:
+        """The sheet of behaviours."""
+        from app.sheet_page import SheetPage
+
+        page = SheetPage(self._opening.barn)
+        page.changed.connect(self.sheet_changed)
+        page.said.connect(self.said)
+        page.closed.connect(self.leave)
+        self._pages.addWidget(page)
+        return page
+
+    @cached_property
+    def look_page(self) -> LookPage:
+        """The look, the size of text, the unit."""
+        from app.look_page import LookPage
+
+        page = LookPage(self._preferences)
+        page.changed.connect(self.look_changed)
+        page.closed.connect(self.leave)
+        self._pages.addWidget(page)
+        return page
 
     def show_help(self) -> None:
         """The keys of the page one is on."""
         page = self._beneath or self._pages.currentWidget()
-        self.help_page.show_keys(self._barn.sheet(), page)
+        self.help_page.show_keys(self._opening.barn.sheet(), page)
         self._show(self.help_page)
         self.help_page.setFocus()
 
@@ -89,9 +124,10 @@ class OverPages(QObject):
             self._had_focus = self._pages.window().focusWidget()
         self._pages.setCurrentWidget(page)
 
-    def _toggling(self, page: QWidget, show: Callable[[], None]) -> Callable[[], None]:
+    def _toggling(self, name: str, show: Callable[[], None]) -> Callable[[], None]:
         def toggle() -> None:
-            if self._pages.currentWidget() is page:
+            made = self.__dict__.get(f"{name}_page")
+            if made is not None and self._pages.currentWidget() is made:
                 self.leave()
             else:
                 show()

@@ -1,7 +1,7 @@
 """For the owner: what goes out of a session is arranged here, seen as it will look, and written.
 
 Every setting is kept in the barn when it is made. Order and captions are the highlight list's own, so they
-change on the desk, too, and can be undone there.
+change on the desk, too, and can be undone there. This is the one place in the window that writes files of it.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QImage, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from annotate.deliver.deliver import deliver, possible_kinds
+from annotate.deliver.deliver import Wishes, deliver, possible_kinds
 from annotate.deliver.highlights import Material
 from annotate.deliver.page.choice import Arrangement, Rung, Work
 from annotate.deliver.page.content import Content, content_of
@@ -25,27 +25,28 @@ from annotate.media.reader import FrameReader
 from annotate.numbers.session_numbers import session_numbers
 from annotate.numbers.wording import duration_text
 from app.asking import ask_for_folder
+from app.choosing import add_by_rule
 from app.delivering import (
     arrangement_of,
     earlier_sessions,
     for_owner,
     keep_arrangement,
+    keep_rules,
+    rules_of,
     rungs,
     with_all_sessions,
 )
 from app.images import image_of
 from app.jobs import Job, Jobs
+from app.look import scaled
 from app.owner_form import OwnerForm
 from app.owner_preview import OwnerPreview
+from app.reel_sample import ReelSample
 from app.review import Review
 from store.barn import Barn
 
-_KINDS = (
-    ("page", "Page"),
-    ("pdf", "PDF"),
-    ("reel", "Reel"),
-    ("series", "All sessions"),
-)
+_STOPPED = "Stopped. Files that were whole by then are in the folder; nothing else is."
+_FORM_PX = 430
 _SETTLE_MS = 200
 _STILL_SIZE = (420, 420)
 
@@ -65,47 +66,43 @@ class OwnerPage(QWidget):
         self._stills: dict[Still, QImage] = {}
         self._reading: Job | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("For the owner")
+        self.setAccessibleName(self.tr("For the owner"))
         self.form = OwnerForm()
         self.preview = OwnerPreview()
-        self.kinds = {kind: QCheckBox(title) for kind, title in _KINDS}
-        self.write = QPushButton("Write…")
+        self.write = QPushButton(self.tr("Write…"))
         self.write.setProperty("main", True)
+        self.ticked = QLabel()
+        self.ticked.setProperty("quiet", True)
         self._title = QLabel()
         self._title.setProperty("large", True)
+        self._title.setTextFormat(Qt.TextFormat.PlainText)
         self._settle = QTimer(self)
         self._settle.setSingleShot(True)
         self._settle.setInterval(_SETTLE_MS)
+        self._sample = ReelSample(jobs, self)
+        self._sample.drawn.connect(self.form.files.show_sample)
+        self._sample.said.connect(self.said)
         self._lay_out()
         self._settle.timeout.connect(self._show)
         self.form.changed.connect(self._on_changed)
-        self.form.passages_changed.connect(self._on_passages)
+        self.form.passages.passages_changed.connect(self._on_passages)
+        self.form.passages.rule.changed.connect(self._on_rules)
+        self.form.passages.rule.asked.connect(self._on_choose)
         self.write.clicked.connect(self._on_write)
 
     def _lay_out(self) -> None:
-        back = QPushButton("Back to the desk")
+        back = QPushButton(self.tr("Back to the desk"))
         back.clicked.connect(self.closed)
         top = QHBoxLayout()
         top.addWidget(self._title)
         top.addStretch(1)
-        for box in self.kinds.values():
-            top.addWidget(box)
-        for kind in ("page", "pdf"):
-            self.kinds[kind].setChecked(True)
+        top.addWidget(self.ticked)
         top.addWidget(self.write)
         top.addSpacing(12)
         top.addWidget(back)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        scroll.setFixedWidth(430)
-        scroll.setStyleSheet("QScrollArea { border: none; background: transparent; }")
-        scroll.setWidget(self.form)
         row = QHBoxLayout()
         row.setSpacing(12)
-        row.addWidget(scroll)
+        row.addWidget(self.form)
         row.addWidget(self.preview, 1)
         page = QVBoxLayout(self)
         page.setContentsMargins(12, 10, 12, 4)
@@ -116,7 +113,11 @@ class OwnerPage(QWidget):
 
     def open(self, review: Review) -> None:
         """Shows the session under review as it was last arranged for the owner, or as the tags say."""
+        if self._review is not None and self._review.session.id != review.session.id:
+            # Else the pictures of every session of the day would stay.
+            self._stills.clear()
         self._review, self._ladder = review, None
+        self._fit_form()
         material = review.material()
         session = material.session
         self._title.setText(f"For the owner: {session.horse}, {session.day.day} {session.day:%B %Y}")
@@ -125,14 +126,10 @@ class OwnerPage(QWidget):
         if arrangement is None:
             first = earlier[0][0] if earlier else None
             arrangement = Arrangement(compared_with=first)
-        self.form.fill(arrangement, "", earlier)
         chosen = for_owner(self._barn, material, arrangement)
-        self.form.fill(arrangement, _story(chosen), earlier)
-        self.form.show_passages(material.passages)
-        possible = possible_kinds(material)
-        for kind, box in self.kinds.items():
-            box.setEnabled(kind in possible)
-            box.setChecked(box.isChecked() and kind in possible)
+        self.form.fill(arrangement, _story(chosen), earlier, possible_kinds(material))
+        self.form.passages.show_passages(material.passages)
+        self.form.passages.rule.show_rules(rules_of(self._barn))
         self._show()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -143,7 +140,12 @@ class OwnerPage(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._fit_form()
         self._settle.start()
+
+    def _fit_form(self) -> None:
+        """As wide as its text asks for; the preview keeps half of the page."""
+        self.form.setFixedWidth(max(_FORM_PX, min(scaled(_FORM_PX), self.width() // 2)))
 
     # -- showing
 
@@ -169,9 +171,15 @@ class OwnerPage(QWidget):
         self.preview.show_content(content)
         length_ns = sum(scene.span.length_ns for scene in content.scenes)
         count = len(content.scenes)
-        of = self.form.passages.count()
-        self.form.length.setText(f"{count} of {of}, {duration_text(length_ns)}" if of else "no passages")
+        of = self.form.passages.list.count()
+        words = f"{count} of {of}, {duration_text(length_ns)}" if of else "no passages"
+        self.form.passages.length.setText(words)
+        ticked = self.form.files.ticked()
+        self.ticked.setText(", ".join(ticked) if len(ticked) < 5 else f"{len(ticked)} kinds of file")
         self._want_stills(material, content)
+        files = self.form.files
+        if files.draws:
+            self._sample.ask(material, Wishes(files.captions.isChecked(), files.work_line.isChecked()))
 
     def _want_stills(self, material: Material, content: Content) -> None:
         """Pictures are read beside the window, each once."""
@@ -222,13 +230,31 @@ class OwnerPage(QWidget):
             review.keep_passages(passages, words)
         except Trouble as trouble:
             self.said.emit(str(trouble), True)
-        self.form.show_passages(review.passages)
+        self.form.passages.show_passages(review.passages)
+        self._settle.start()
+
+    def _on_rules(self) -> None:
+        try:
+            keep_rules(self._barn, self.form.passages.rule.rules())
+        except Trouble as trouble:
+            self.said.emit(str(trouble), True)
+
+    def _on_choose(self) -> None:
+        review = self._review
+        if review is None:
+            return
+        try:
+            self.said.emit(add_by_rule(review, self.form.passages.rule.rules()), False)
+        except Trouble as trouble:
+            self.said.emit(str(trouble), True)
+        self.form.passages.show_passages(review.passages)
         self._settle.start()
 
     def _on_write(self) -> None:
-        kinds = [kind for kind, box in self.kinds.items() if box.isChecked()]
+        kinds = self.form.files.ticked()
         if not kinds:
-            self.said.emit("Tick what is to be written: page, PDF, reel or all sessions.", True)
+            self.form.turn_to(self.form.files)
+            self.said.emit(self.tr("Tick what is to be written."), True)
             return
         try:
             material = self.material()
@@ -238,18 +264,28 @@ class OwnerPage(QWidget):
         folder = ask_for_folder(self, "Write for the owner into") if material is not None else None
         if material is None or folder is None:
             return
-        barn, chosen = self._barn, material
+        barn, chosen, arrangement = self._barn, material, self.form.arrangement()
+        wishes = Wishes(arrangement.captions, arrangement.work_line)
+        said: list[str] = []
 
         def write(job: Job) -> list[Path]:
-            watch = Watch(job.report, job.is_cancelled)
+            watch = Watch(job.report, job.is_cancelled, said.append)
             whole = with_all_sessions(barn, chosen) if "series" in kinds else chosen
-            return deliver(whole, kinds, folder, watch=watch)
+            return deliver(whole, kinds, folder, wishes=wishes, watch=watch)
 
-        self._jobs.start("Writing for the owner", write, self._say_written, self._say_trouble)
+        self._jobs.start(
+            "Writing for the owner",
+            write,
+            lambda written: self._say_written(folder, written, said),
+            self._say_trouble,
+            _STOPPED,
+        )
 
-    def _say_written(self, written: list[Path]) -> None:
+    def _say_written(self, folder: Path, written: list[Path], said: list[str]) -> None:
+        self.form.files.show_written(folder, written, said)
+        self.form.turn_to(self.form.files)
         names = ", ".join(path.name for path in written)
-        self.said.emit(f"Written into {written[-1].parent}: {names}", False)
+        self.said.emit(f"Written into {folder}: {names}", False)
 
     def _say_trouble(self, words: str) -> None:
         self.said.emit(words, True)

@@ -36,7 +36,7 @@ class OwnerPreview(QTextBrowser):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Preview of the page")
+        self.setAccessibleName(self.tr("Preview of the page"))
         self.setOpenLinks(False)
         self.setStyleSheet(
             f"QTextBrowser {{ background: {colour.PAPER}; color: {colour.INK}; border: none; padding: 8px; }}"

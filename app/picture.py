@@ -16,7 +16,7 @@ class Picture(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Picture")
+        self.setAccessibleName(self.tr("Picture"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumSize(QSize(320, 180))
         self._image: QImage | None = None

@@ -17,6 +17,9 @@ from annotate.kept_clips import KeptClip
 from annotate.media.reader import FrameReader
 from app.images import image_of
 
+# About thirty frames of 1920 x 1080, or seventy of 1280 x 720: there may be several desks' readers at once.
+_KEPT_BYTES = 96 * 1024 * 1024
+
 
 @dataclass(frozen=True, slots=True)
 class _Request:
@@ -66,7 +69,8 @@ class PictureFetcher(QObject):
                     if reader is not None:
                         reader.close()
                         reader = None
-                    reader, open_clip = FrameReader(asked.clip.facts), asked.clip.id
+                    reader = FrameReader(asked.clip.facts, cache_bytes=_KEPT_BYTES)
+                    open_clip = asked.clip.id
                 picture = image_of(reader.frame(asked.number))
             except Trouble as trouble:
                 self.failed.emit(asked.clip.id, asked.number, str(trouble))

@@ -84,6 +84,11 @@ class PictureSide(QFrame):
         return self.showing.shown.moment.ns
 
     @property
+    def session_id(self) -> int | None:
+        """The session that is shown."""
+        return self._footage.session.id if self._footage is not None else None
+
+    @property
     def is_open(self) -> bool:
         """Whether a session is shown."""
         return self._footage is not None

@@ -24,10 +24,12 @@ _NOTCH, _NOTCH_ZOOM = 120, 1.25
 class PictureView(Picture):
     """Places are shares of the picture, 0 to 1 from its left and its top.
 
-    `point_asked(place)` at Shift+click; `part_asked(part)` when it is enlarged by the wheel or dragged.
+    `point_asked(place)` at Shift+click, `horse_asked(place)` at Ctrl+click; `part_asked(part)` when it is enlarged
+    by the wheel or dragged.
     """
 
     point_asked = Signal(object)
+    horse_asked = Signal(object)
     part_asked = Signal(object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -96,6 +98,9 @@ class PictureView(Picture):
         if event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
             if self.image is not None:
                 self.point_asked.emit(self.place_at(event.position()))
+        elif event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            if self.image is not None:
+                self.horse_asked.emit(self.place_at(event.position()))
         else:
             self._pressed = event.position().toPoint()
 

@@ -2,7 +2,8 @@
 
 The player's own position is not to be trusted for tags; `QVideoFrame.startTime()` is the frame's exact time
 in microseconds since the container's start. A paused player is not used for stepping: see `picture_fetcher`.
-A seek is lost on a clip that still loads, so playing waits for that.
+A seek is lost on a clip that still loads, so playing waits for that. Of frames that came while the window had
+no time only the newest is made a picture of.
 
 Letting go of a clip ends Qt's own threads. They ask Python whether it overrides what they call, holding a lock
 that the window's thread then waits for: called from Python, which keeps the interpreter meanwhile, that is a
@@ -13,12 +14,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import Q_ARG, QEventLoop, QMetaObject, QObject, Qt, QUrl, Signal
+from PySide6.QtCore import Q_ARG, QEventLoop, QLoggingCategory, QMetaObject, QObject, Qt, QTimer, QUrl, Signal
 from PySide6.QtGui import QImage
-from PySide6.QtMultimedia import QAudioOutput, QMediaPlayer, QVideoFrame, QVideoSink
+from PySide6.QtMultimedia import QAudioOutput, QMediaDevices, QMediaPlayer, QVideoFrame, QVideoSink
 
 from annotate.kept_clips import KeptClip
 from annotate.media.player_clock import seek_ms, us_to_frame
+from app.played_images import PlayedImages
 
 SOUND_SPEEDS = (0.5, 2.0)
 """Between these the sound plays, its pitch kept; slower or faster it would be noise."""
@@ -37,20 +39,30 @@ class Player(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._sound = QAudioOutput(self)
+        self._sound, self._devices = _sound_of_this_machine(self)
         self._sink = QVideoSink(self)
         self._player = QMediaPlayer(self)
-        self._player.setAudioOutput(self._sound)
+        self._devices.audioOutputsChanged.connect(self._take_sound)
+        self._take_sound()
         if self._player.pitchCompensationAvailability() is _PITCH.Available:
             self._player.setPitchCompensation(True)
         self._player.setVideoSink(self._sink)
         self._clip: KeptClip | None = None
+        self._images: PlayedImages | None = None
         self._from = 0
         self._playing = False
         self._waits_for_clip = False
+        self._newest: QVideoFrame | None = None
+        self._turn = QTimer(self, singleShot=True, interval=0)
+        self._turn.timeout.connect(self._show_newest)
         self._sink.videoFrameChanged.connect(self._on_frame)
         self._player.mediaStatusChanged.connect(self._on_status)
         self._player.errorOccurred.connect(self._on_error)
+
+    def _take_sound(self) -> None:
+        """Plays the sound once there is something to hear it by; without, each clip would complain."""
+        if self._player.audioOutput() is None and not self._devices.defaultAudioOutput().isNull():
+            self._player.setAudioOutput(self._sound)
 
     @property
     def is_playing(self) -> bool:
@@ -59,10 +71,12 @@ class Player(QObject):
 
     def play(self, clip: KeptClip, number: int, speed: float) -> None:
         """Plays from a frame of a clip."""
+        self._newest = None
         if self._clip is None or self._clip.id != clip.id:
             self._playing = False
             self._let_go(QUrl.fromLocalFile(str(Path(clip.path))))
             self._clip = clip
+            self._images = PlayedImages(clip.facts.picture)
         self._from = number
         self._playing = True
         self.set_speed(speed)
@@ -100,7 +114,7 @@ class Player(QObject):
         self._playing = self._waits_for_clip = False
         if self._clip is not None:
             self._let_go(QUrl())
-        self._clip = None
+        self._clip = self._images = None
 
     def _let_go(self, following: QUrl) -> None:
         """Stops and takes another clip, or none; see above why not simply called."""
@@ -116,14 +130,22 @@ class Player(QObject):
         self._player.play()
 
     def _on_frame(self, frame: QVideoFrame) -> None:
-        if not self._playing or self._clip is None or not frame.isValid():
+        if self._playing and frame.isValid():
+            self._newest = QVideoFrame(frame)
+            self._turn.start()
+
+    def _show_newest(self) -> None:
+        frame, self._newest = self._newest, None
+        if frame is None or not self._playing or self._clip is None or self._images is None:
             return
         number = us_to_frame(self._clip.facts, frame.startTime())
         if number < self._from:
             return
-        self.frame_shown.emit(self._clip.id, number, frame.toImage())
+        self.frame_shown.emit(self._clip.id, number, self._images.image(frame))
 
     def _on_status(self, status: QMediaPlayer.MediaStatus) -> None:
+        if status == QMediaPlayer.MediaStatus.EndOfMedia:
+            self._show_newest()
         loaded = status == QMediaPlayer.MediaStatus.LoadedMedia
         if loaded and self._waits_for_clip and self._clip is not None:
             self._waits_for_clip = False
@@ -136,3 +158,14 @@ class Player(QObject):
         if error != QMediaPlayer.Error.NoError:
             self._playing = False
             self.failed.emit(f"The clip plays without sound: {words}")
+
+
+def _sound_of_this_machine(parent: QObject) -> tuple[QAudioOutput, QMediaDevices]:
+    """Looked for quietly: a machine without a sound server is no trouble, and Qt has no name for that warning."""
+    QLoggingCategory.setFilterRules("default.warning=false")
+    try:
+        sound, devices = QAudioOutput(parent), QMediaDevices(parent)
+        devices.defaultAudioOutput()
+    finally:
+        QLoggingCategory.setFilterRules("")
+    return sound, devices

@@ -34,6 +34,8 @@ class SystemPart:
         if self.name == "fonts":
             folders = (Path("/usr/share/fonts"), Path("/usr/local/share/fonts"))
             return any(next(folder.rglob("*.[to]tf"), None) for folder in folders if folder.is_dir())
+        if self.name == "postgres" and any(Path("/usr/lib/postgresql").glob("*/bin/postgres")):
+            return True
         if ".so" not in self.name:
             return shutil.which(self.name) is not None
         try:
@@ -72,12 +74,17 @@ SCREEN_FOR_TESTS = (
     SystemPart("pdftoppm", "poppler-utils"),
 )
 
+SERVER_FOR_TESTS = (SystemPart("postgres", "postgresql"),)
 
-def get_ready(module: str, extra: str = "", system: Sequence[SystemPart] = ()) -> None:
+
+def get_ready(
+    module: str, extra: str = "", system: Sequence[SystemPart] = (), wished: Sequence[SystemPart] = ()
+) -> None:
     """Returns once this process runs inside a complete environment; until then installs and starts over.
 
     `module` is started over with the same arguments; `extra` is the optional dependency group it wants.
-    Ends the process with one plain sentence where something is missing that may not be installed here.
+    Ends the process with one plain sentence where something is missing that may not be installed here; what is
+    only `wished` for is then named, and gone without.
     """
     if sys.version_info < OLDEST_PYTHON:
         _stop(
@@ -86,6 +93,7 @@ def get_ready(module: str, extra: str = "", system: Sequence[SystemPart] = ()) -
         )
     if sys.platform.startswith("linux"):
         _install_system_parts([part for part in system if not part.is_here()])
+        _try_to_install([part for part in wished if not part.is_here()])
     venv = ROOT / ".venv"
     stamps = {venv / "ready-app", venv / f"ready-{extra or 'app'}"}
     if not all(stamp.exists() and stamp.read_text() == _wanted() for stamp in stamps):
@@ -137,6 +145,13 @@ def _install_system_parts(missing: Sequence[SystemPart]) -> None:
         _stop(f"The system libraries could not be installed ({reason}). Run: sudo {' '.join(install)}")
 
 
+def _try_to_install(missing: Sequence[SystemPart]) -> None:
+    try:
+        _install_system_parts(missing)
+    except SystemExit:
+        _say(f"Going on without {', '.join(part.name for part in missing)}: what needs it is not tried.")
+
+
 def _python_of(venv: Path) -> Path:
     return venv / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
@@ -155,6 +170,8 @@ def _install_environment(venv: Path, extra: str) -> None:
         pip = [sys.executable, "-m", "pip", "--python", str(python)]
     flags = ["--disable-pip-version-check", "--quiet", "--no-input"]
     _run([*pip, "install", *flags, "--editable", what], "The libraries could not be installed")
+    rooms = [str(ROOT / room) for room in ("app", "annotate", "store")]
+    _run([str(python), "-m", "compileall", "-q", *rooms], "The program could not be compiled")
 
 
 def _runs(python: Path, *arguments: str) -> bool:

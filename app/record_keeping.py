@@ -4,21 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date
+from typing import TYPE_CHECKING
 
+from annotate.days import to_come
+from annotate.errors import Trouble
 from annotate.horses import Horse, Where
 from annotate.sessions import parse_day
-from app.record_form import Action, RecordForm, changed_horse, horse_fields, session_fields
-from store.barn import Barn
+from app.record_fields import changed_details, changed_horse, horse_fields, session_fields
+from app.record_form import Action, RecordForm
 from store.rows import SessionRow
+
+if TYPE_CHECKING:
+    from store.barn import Barn
 
 
 class Records:
-    """Asks in the form. `refresh(horse)` shows the barn anew, with that horse chosen."""
+    """Asks in the form. `refresh(horse)` shows the barn anew, with that horse chosen.
 
-    def __init__(self, barn: Barn, form: RecordForm, refresh: Callable[..., None]) -> None:
+    `hand_over(horse)` and `add_view(session)` ask for more, where a record leads on to it.
+    """
+
+    def __init__(
+        self,
+        barn: Barn,
+        form: RecordForm,
+        refresh: Callable[..., None],
+        hand_over: Callable[[str], None],
+        add_view: Callable[[int], None],
+    ) -> None:
         self._barn = barn
         self._form = form
         self._refresh = refresh
+        self._hand_over, self._add_view = hand_over, add_view
 
     def ask_horse(self, horse: Horse) -> None:
         """Shows a horse's record."""
@@ -32,22 +49,36 @@ class Records:
             self._barn.put_horse(horse.id, where)
             self._refresh()
 
-        self._form.ask(f"{horse.name}'s record", horse_fields(horse), keep, _ways(horse.where, put))
+        fields = horse_fields(horse, [owner.name for owner in self._barn.owners()])
+        further: list[Action] = [("Hand over…", lambda: self._hand_over(horse.name))]
+        ways = [*(further if horse.where != "bin" else []), *_ways(horse.where, put)]
+        self._form.ask(f"{horse.name}'s record", fields, keep, ways)
 
     def ask_session(self, row: SessionRow) -> None:
         """Shows a session's record."""
         session = self._barn.session(row.id)
 
         def keep(texts: Mapping[str, str]) -> None:
-            words = {name: text for name, text in texts.items() if name != "day"}
-            self._barn.change_session(row.id, day=parse_day(texts["day"]), details=words)
+            self._barn.change_session(
+                row.id, day=parse_day(texts["day"]), details=changed_details(session, texts)
+            )
             self._refresh()
 
         def put(where: Where) -> None:
             self._barn.put_session(row.id, where)
             self._refresh()
 
-        self._form.ask(f"Record of {session.name}", session_fields(session), keep, _ways(row.where, put))
+        further: list[Action] = [("Another camera…", lambda: self._add_view(row.id))]
+        ways = [*(further if row.where == "barn" and row.clips else []), *_ways(row.where, put)]
+        self._form.ask(f"Record of {session.name}", session_fields(session), keep, ways, _doubts)
+
+
+def _doubts(texts: Mapping[str, str]) -> str:
+    """A day to come, in words; what is no day at all is said when it is kept."""
+    try:
+        return to_come(parse_day(texts["day"]), date.today())
+    except Trouble:
+        return ""
 
 
 def _ways(where: Where, put: Callable[[Where], None]) -> list[Action]:

@@ -8,6 +8,7 @@ from datetime import date
 from annotate.programme.standing import Standing, standing
 from annotate.programme.today import Today, today
 from annotate.programme.work import Record, record_of
+from app.figures import limits_of
 from store.barn import Barn
 
 
@@ -18,7 +19,7 @@ def record(barn: Barn, horse: str, cancelled: Callable[[], bool] = lambda: False
         if cancelled():
             break
         read.append((barn.session(row.id), barn.tags(row.id)))
-    return record_of(horse, read, barn.sheet())
+    return record_of(horse, read, barn.sheet(), limits_of(barn))
 
 
 def horse_standing(barn: Barn, horse: str) -> Standing:
@@ -32,8 +33,9 @@ def mornings(
     day: date,
     on_progress: Callable[[int, int], None] = lambda done, of: None,
     cancelled: Callable[[], bool] = lambda: False,
+    on_horse: Callable[[Today], None] = lambda one: None,
 ) -> Sequence[Today]:
-    """The morning's list: every horse of the barn, by name."""
+    """The morning's list: every horse of the barn, by name; `on_horse` is given each as soon as it is known."""
     programme, sheet = barn.programme().read, barn.sheet()
     horses = barn.horses()
     listed = []
@@ -42,5 +44,6 @@ def mornings(
             break
         read = record(barn, horse.name, cancelled)
         listed.append(today(read, standing(read, programme, sheet), day))
+        on_horse(listed[-1])
         on_progress(done, len(horses))
     return listed

@@ -6,7 +6,8 @@ change becomes a step of the undo list, and the step is written to the barn befo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
@@ -19,6 +20,7 @@ from annotate.deliver.highlights import Material
 from annotate.errors import Trouble
 from annotate.footage import Footage, Shown
 from annotate.kept_clips import KeptClip
+from annotate.numbers.limits import Limits, limits_text
 from annotate.numbers.session_numbers import SessionNumbers, session_numbers
 from annotate.numbers.sources import Source
 from annotate.numbers.tracing import trace
@@ -30,9 +32,11 @@ from annotate.tagging import Change, Edge, Moment
 from annotate.tags import Tag
 from annotate.untagged import untagged
 from app.delivering import clip_files
-from app.figures import limits_of, measured
+from app.figures import keep_limits, limits_of, measured
 from app.undo_list import Step, UndoList
+from app.with_others import Clashed, WithOthers
 from store.barn import Barn
+from store.tags import ChangedMeanwhile
 
 # Playing, stepping and the usual jumps count as watching; a leap further than this does not.
 _LONGEST_JUMP_NS = 12 * NS_PER_S
@@ -57,6 +61,8 @@ class Review(QObject):
         self.clips: dict[int, KeptClip] = {clip.id: clip for clip in barn.clips(session_id)}
         self.footage = Footage(self.session, {clip.id: clip.table for clip in self.clips.values()})
         self.tags: tuple[Tag, ...] = barn.tags(session_id, look)
+        self._shared = WithOthers(barn, session_id, look, self._in_view)
+        self._going_back = False
         self.passages: tuple[Passage, ...] = barn.passages(session_id)
         self.undo_list = UndoList()
         self._selected: int | None = None
@@ -125,6 +131,12 @@ class Review(QObject):
         """What a figure of the numbers was made of."""
         return trace(self._measured, self.tags_as_seen(), self.sheet, self.numbers(), key)
 
+    def keep_limits(self, limits: Limits) -> None:
+        """Keeps other limits for the whole barn; the numbers go by them."""
+        keep_limits(self._barn, limits_text(limits))
+        self._limits = limits_of(self._barn)
+        self.changed.emit()
+
     def keep_ground(self, ground: Mapping[str, str]) -> None:
         """Keeps where the session was worked; the numbers go by it."""
         details = {**self._barn.session(self.session.id).details, **ground}
@@ -181,10 +193,12 @@ class Review(QObject):
 
     def press(self, what: str, at: Moment, lag_ns: int = 0) -> None:
         """The key of a behaviour, pressed `lag_ns` after a moment; raises `Trouble` if it cannot be kept."""
+
+        def pressed() -> Change:
+            return with_lag_note(tagging.press(self.sheet, self.tags, what, at), what, at.ns, lag_ns)
+
         self._write_watched()
-        known = {tag.id for tag in self.tags}
-        pressed = tagging.press(self.sheet, self.tags, what, at)
-        self._press(with_lag_note(pressed, what, at.ns, lag_ns), known, what, at)
+        self._press(pressed, what, at)
 
     def repeat(self, at: Moment, lag_ns: int = 0) -> None:
         """The same tag as the latest that was pressed; raises `Trouble` where none was."""
@@ -192,13 +206,21 @@ class Review(QObject):
         if model is None:
             raise Trouble("Nothing to do again: tag something first.")
         self._write_watched()
-        known = {tag.id for tag in self.tags}
-        again = press_again(self.sheet, self.tags, model, at)
-        self._press(with_lag_note(again, model.what, at.ns, lag_ns), known, model.what, at)
 
-    def _press(self, change: Change, known: set[int], what: str, at: Moment) -> None:
-        """Does a press, and takes what it made into hand."""
-        self._do(change)
+        def pressed() -> Change:
+            return with_lag_note(press_again(self.sheet, self.tags, model, at), model.what, at.ns, lag_ns)
+
+        self._press(pressed, model.what, at)
+
+    def _press(self, pressed: Callable[[], Change], what: str, at: Moment) -> None:
+        """Does a press, and takes what it made into hand. Where others tagged meanwhile, it counts on top of that."""
+        known = {tag.id for tag in self.tags}
+        try:
+            self._do(pressed(), merging=False)
+        except ChangedMeanwhile:
+            self.take_others()
+            known = {tag.id for tag in self.tags}
+            self._do(pressed())
         fresh = [tag for tag in self.tags if tag.what == what and tag.id not in known]
         begun = [tag for tag in self.tags if tag.what == what and tag.start_ns == at.ns]
         ended = [tag for tag in self.tags if tag.what == what and tag.end_ns == at.ns]
@@ -215,8 +237,10 @@ class Review(QObject):
         """Moves an edge of a state, or an event. A state that runs may begin later than it was watched to."""
         self._write_watched()
         grown = tagging.watched_to(self.tags, Moment(to.after_ns), self.sheet).apply(self.tags)
-        tag = next(one for one in grown if one.id == tag.id)
-        self._do(tagging.move_edge(self.sheet, grown, tag, edge, to))
+        there = next((one for one in grown if one.id == tag.id), None)
+        if there is None:
+            raise Trouble("That tag is gone: somebody else deleted it.")
+        self._do(tagging.move_edge(self.sheet, grown, there, edge, to))
 
     def delete(self, tags: Sequence[Tag]) -> None:
         """Takes tags away."""
@@ -254,21 +278,26 @@ class Review(QObject):
 
     def undo(self) -> str | None:
         """Takes the latest step back; its words, or None."""
-        words = self.undo_list.undo()
-        self.steps_changed.emit()
-        return words
+        with self._back_or_forth():
+            return self.undo_list.undo()
 
     def redo(self) -> str | None:
         """Does again what was taken back; its words, or None."""
-        words = self.undo_list.redo()
-        self.steps_changed.emit()
-        return words
+        with self._back_or_forth():
+            return self.undo_list.redo()
 
     def go_to_step(self, steps: int) -> None:
         """Takes back, or does again, until so many steps are done."""
-        try:
+        with self._back_or_forth():
             self.undo_list.go_to(steps)
+
+    @contextmanager
+    def _back_or_forth(self) -> Iterator[None]:
+        self._going_back = True
+        try:
+            yield
         finally:
+            self._going_back = False
             self.steps_changed.emit()
 
     def keep_watched(self) -> None:
@@ -279,10 +308,18 @@ class Review(QObject):
     def _write_watched(self) -> bool:
         change = self._watched()
         if change:
-            self._barn.apply(self.session.id, change, self._look)
-            self.tags = change.apply(self.tags)
+            try:
+                self.tags, _ = self._shared.write(self.tags, change, self.sheet, merging=False)
+            except ChangedMeanwhile:
+                self._write_watched_singly(change)
         self._seen.clear()
         return bool(change)
+
+    def _write_watched_singly(self, change: Change) -> None:
+        for old, new in zip(change.removed, change.added, strict=True):
+            # What somebody else ended or deleted meanwhile was not watched any further.
+            with suppress(Clashed):
+                self.tags, _ = self._shared.write(self.tags, Change((old,), (new,)), self.sheet)
 
     def end_of(self, shown: Shown) -> Moment:
         """The instant at which a frame ends; at the end of a clip that is not where the next clip begins."""
@@ -321,23 +358,76 @@ class Review(QObject):
         """Replaces the highlight list, as one step; positions follow the order given."""
         ordered = tuple(replace(passage, position=i) for i, passage in enumerate(passages))
         before = self.passages
-        self._step(words, lambda: self._write_passages(ordered), lambda: self._write_passages(before))
+        self._step(
+            words, lambda: self._write_passages(ordered, before), lambda: self._write_passages(before, ordered)
+        )
 
-    def _do(self, change: Change) -> None:
+    def _do(self, change: Change, *, merging: bool = True) -> None:
         if change:
-            self._step(change.words, lambda: self._write(change), lambda: self._write(change.undone))
+            self._step(
+                change.words, lambda: self._write(change, merging), lambda: self._write(change.undone)
+            )
 
     def _step(self, words: str, do: Callable[[], None], undo: Callable[[], None]) -> None:
-        self.undo_list.do(Step(words, do, undo))
-        self.steps_changed.emit()
+        step = Step(words, do, undo)
+        try:
+            self.undo_list.do(step)
+        except Clashed:
+            self.undo_list.offer(step)
+            raise
+        finally:
+            self.steps_changed.emit()
 
-    def _write(self, change: Change) -> None:
-        current = {tag.id: tag for tag in self.tags}
-        fitted = Change(tuple(current.get(tag.id, tag) for tag in change.removed), change.added, change.words)
+    def _write(self, change: Change, merging: bool = True) -> None:
         seen = {tag.id: tag for tag in self.tags_as_seen()}
-        self._barn.apply(self.session.id, fitted, self._look)
-        self.tags = fitted.apply(self.tags)
-        self._hand_on_watching([seen[tag.id] for tag in fitted.removed if tag.id in seen], fitted.added)
+        try:
+            if self._going_back:
+                self._shared.spare(change, self.sheet, self.tags)
+            self.tags, made = self._shared.write(
+                self.tags, change, self.sheet, merging=merging or self._going_back
+            )
+        except Clashed as clashed:
+            self.take_others()
+            self._shared.was_told(clashed)
+            raise
+        self._hand_on_watching([seen[tag.id] for tag in made.removed if tag.id in seen], made.added)
+        self._tell_changed()
+
+    # -- what others change
+
+    def take_others(self) -> bool:
+        """Goes on with what others changed; place, choice and steps stay. Whether there was anything new.
+
+        While changes of one's own wait for the server, nothing is taken: those are newer.
+        """
+        if self._shared.is_ahead:
+            return False
+        tags, passages = self._shared.read(self.tags), self._kept_passages()
+        same = {tag.id: tag for tag in tags} == {tag.id: tag for tag in self.tags}
+        if same and passages == self.passages:
+            return False
+        self.tags, self.passages = tags, passages
+        runs = {tag.id for tag in tagging.running(tags)}
+        self._seen = {tag_id: at for tag_id, at in self._seen.items() if tag_id in runs}
+        self._tell_changed()
+        return True
+
+    def take_record(self, session: Session) -> bool:
+        """Goes on with the session's record as somebody else wrote it, its clips unmoved; whether it is new."""
+        if session.details == self.session.details:
+            return False
+        self.session = session
+        self._measured = measured(self._barn, session)
+        self.changed.emit()
+        return True
+
+    def _in_view(self, tags: tuple[Tag, ...]) -> tuple[Tag, ...]:
+        return tags
+
+    def _kept_passages(self) -> tuple[Passage, ...]:
+        return self._barn.passages(self.session.id)
+
+    def _tell_changed(self) -> None:
         self.changed.emit()
         if self.selected is None:
             self.choose(None)
@@ -352,9 +442,9 @@ class Review(QObject):
             for tag in tagging.running(came):
                 self._seen[tag.id] = Moment(furthest.end_ns, furthest.end_frame)
 
-    def _write_passages(self, passages: tuple[Passage, ...]) -> None:
-        self._barn.keep_passages(self.session.id, passages)
-        self.passages = passages
+    def _write_passages(self, passages: tuple[Passage, ...], seen: tuple[Passage, ...]) -> None:
+        self._barn.keep_passages(self.session.id, passages, seen=seen)
+        self.passages = self._kept_passages()
         self.changed.emit()
 
 

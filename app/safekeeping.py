@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from annotate.errors import BarnTrouble
 from app.jobs import Job, Jobs
+from store.address import Place
 from store.barn import Barn
 from store.connecting import DamagedBarn
 from store.disks import network_share
@@ -29,7 +30,8 @@ class Safekeeping(QObject):
         self._timer = QTimer(self)
         self._timer.setInterval(_FIRST_MS)
         self._timer.timeout.connect(self.back_up)
-        if barn.salvaged is None:
+        # A server has backups of its own.
+        if barn.salvaged is None and isinstance(barn.place, Path):
             self._timer.start()
 
     def back_up(self) -> None:
@@ -46,10 +48,10 @@ class Safekeeping(QObject):
         self.said.emit(f"No backup could be kept: {words}", True)
 
 
-def open_barn(path: Path) -> Barn:
+def open_barn(place: Place) -> Barn:
     """The barn, made if it is not there; of a damaged one what can be read."""
     try:
-        barn = Barn.open(path, create=True)
+        barn = Barn.open(place, create=True)
         try:
             barn.sessions()
             barn.horses()
@@ -58,7 +60,9 @@ def open_barn(path: Path) -> Barn:
             raise
         return barn
     except DamagedBarn:
-        return Barn.open_damaged(path)
+        if not isinstance(place, Path):
+            raise
+        return Barn.open_damaged(place)
 
 
 def first_words(barn: Barn) -> str:
@@ -73,6 +77,6 @@ def first_words(barn: Barn) -> str:
         others = 0
     if others:
         return "This barn is open in another window, too. Both may be used; each sees what the other keeps."
-    if share := network_share(barn.path):
+    if isinstance(barn.place, Path) and (share := network_share(barn.place)):
         return f"This barn lies on a network share ({share}). Put it on a disk of this machine to be safe."
     return ""

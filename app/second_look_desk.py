@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from annotate.agreement.kept_looks import KeptLook
 from annotate.clock import Span
 from annotate.errors import Trouble
 from app.desk import Desk
@@ -30,7 +31,7 @@ class SecondLookDesk(Desk):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Second look")
+        self.setAccessibleName(self.tr("Second look"))
         for telling in (self.tabs, self._title, self._frame):
             telling.hide()
         box = self.card.parentWidget()
@@ -45,15 +46,21 @@ class SecondLookDesk(Desk):
         """The passage on the desk."""
         return self.review if isinstance(self.review, SecondReview) else None
 
-    def open_passage(self, barn: Barn, session_id: int, span: Span, who: str) -> None:
+    def open_passage(self, barn: Barn, session_id: int, look: KeptLook, span: Span) -> None:
         """Shows a passage from its start."""
         self.leave()
-        self._lag_ns = kept_key_lags(barn).lag_ns(who)
+        self._lag_ns = kept_key_lags(barn).lag_ns(look.who)
         self._seen_to_ns = 0
         self._empty_is_right = False
-        self._take_up(barn, SecondReview(barn, session_id, span, self), span.start_ns)
+        self._take_up(barn, SecondReview(barn, session_id, look.number, span, self), span.start_ns)
         self._title.clear()
         self.work_line.show_stretch(span)
+
+    def open_anew(self, barn: Barn) -> None:
+        """Says what to do: the passage may lie elsewhere now."""
+        self._say_trouble(
+            self.tr("Somebody else changed how the clips of this session lie. Leave the passage and take it up again.")
+        )
 
     def finish(self) -> None:
         """Ends the passage, once it was watched to its end."""

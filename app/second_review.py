@@ -10,23 +10,32 @@ from annotate.behaviours import GAIT, REIN, SIGHT
 from annotate.changes import Change, Moment
 from annotate.clock import Span, Spans
 from annotate.one_passage import PassageFootage
+from annotate.passages import Passage
 from annotate.rivals import states_of
 from annotate.tagging import running
+from annotate.tags import Tag
 from app.review import Review
-from app.second_looks import SECOND
 from store.barn import Barn
 
 
 class SecondReview(Review):
     """Its tags begin and end in the passage. A tag outside is not seen, and not altered."""
 
-    def __init__(self, barn: Barn, session_id: int, span: Span, parent: QObject | None = None) -> None:
-        super().__init__(barn, session_id, parent, look=SECOND)
+    def __init__(
+        self, barn: Barn, session_id: int, number: int, span: Span, parent: QObject | None = None
+    ) -> None:
+        super().__init__(barn, session_id, parent, look=number)
         self.span = span
         self.passages = ()
-        self.tags = tuple(tag for tag in self.tags if span.holds(tag.start_ns))
+        self.tags = self._in_view(self.tags)
         tables = {clip.id: clip.table for clip in self.clips.values()}
         self.footage: PassageFootage = PassageFootage(self.session, tables, span)
+
+    def _in_view(self, tags: tuple[Tag, ...]) -> tuple[Tag, ...]:
+        return tuple(tag for tag in tags if self.span.holds(tag.start_ns))
+
+    def _kept_passages(self) -> tuple[Passage, ...]:
+        return ()
 
     def untagged(self) -> Spans:
         """The stretches of the passage that have no gait yet."""

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QImage, QKeyEvent, QMouseEvent, QPixmap
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
-from annotate.behaviours import Sheet
 from annotate.clock import NS_PER_S
 from annotate.numbers.wording import duration_text
-from annotate.sessions import Session
-from annotate.tags import Tag
-from app.work_line import WorkLineWidget
 from store.rows import SessionRow
 
+if TYPE_CHECKING:
+    from annotate.behaviours import Sheet
+    from annotate.sessions import Session
+    from annotate.tags import Tag
+    from app.work_line import WorkLineWidget
+
 STILL_SIZE = QSize(176, 99)
+_LINE_PX = 62
 
 
 class SessionCard(QFrame):
@@ -44,23 +48,32 @@ class SessionCard(QFrame):
         facts = QLabel(f"{row.title + '. ' if row.title else ''}{_length(row)}{clips}, {tags}")
         facts.setProperty("quiet", True)
         facts.setTextFormat(Qt.TextFormat.PlainText)
-        self._line = WorkLineWidget(small=True)
-        self._line.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        self._line.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._line.setFixedHeight(62)
-        grid = QGridLayout(self)
+        self._line: WorkLineWidget | None = None
+        self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(8, 8, 8, 8)
         grid.setHorizontalSpacing(14)
         grid.addWidget(self._still, 0, 0, 3, 1)
         grid.addWidget(head, 0, 1)
         grid.addWidget(facts, 1, 1)
-        grid.addWidget(self._line, 2, 1)
+        grid.setRowMinimumHeight(2, _LINE_PX)
         grid.setColumnStretch(1, 1)
 
     def show_work(self, session: Session, tags: Sequence[Tag], sheet: Sheet) -> None:
         """Fills in the small work line."""
+        if self._line is None:
+            self._line = self._new_line()
         self._line.set_work(session, tags, (), sheet)
         self._line.show_all()
+
+    def _new_line(self) -> WorkLineWidget:
+        from app.work_line import WorkLineWidget
+
+        line = WorkLineWidget(small=True)
+        line.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        line.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        line.setFixedHeight(_LINE_PX)
+        self._grid.addWidget(line, 2, 1)
+        return line
 
     def show_still(self, image: QImage) -> None:
         """Fills in the still."""

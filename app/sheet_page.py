@@ -60,7 +60,7 @@ class SheetPage(QWidget):
         self.table.setTabKeyNavigation(False)
         self.table.setWordWrap(False)
         head = self.table.horizontalHeader()
-        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        head.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         head.setSectionResizeMode(_RULE, QHeaderView.ResizeMode.Stretch)
         self.table.itemChanged.connect(self._on_edited)
         self.name, self.key = QLineEdit(), QLineEdit()
@@ -165,6 +165,8 @@ class SheetPage(QWidget):
         for name, entry in groups.items():
             self.group.addItem(str(entry.get("title", name)), name)
         self.group.setCurrentIndex(max(0, self.group.findData(chosen)))
+        # Once, and not at each cell as the header would: that takes a third of a second.
+        self.table.resizeColumnsToContents()
         self._filling = False
         self._clashing = bool(clashes)
 

@@ -44,6 +44,7 @@ class Showing(QObject):
         self._missing: frozenset[int] = frozenset()
         self._shown: Shown | None = None
         self._wanted: Shown | None = None
+        self._turned: tuple[Shown, int] | None = None
         self._has_picture = False
         self._off_player: dict[int, bool] = {}
         self._watch = QTimer(self)
@@ -64,7 +65,7 @@ class Showing(QObject):
         self._footage, self._clips = footage, clips
         self._missing = frozenset(clip.id for clip in clips.values() if clip.missing)
         self._off_player = {}
-        self._shown = None
+        self._shown = self._turned = None
         self._has_picture = False
         self.words.emit("")
         self._go(footage.at(at_ns))
@@ -82,6 +83,11 @@ class Showing(QObject):
         if shown is None:
             raise RuntimeError("no session is open")
         return shown
+
+    @property
+    def instant_ns(self) -> int:
+        """The instant of the session that is shown, or where it was sent to."""
+        return (self._wanted or self.shown).moment.ns
 
     @property
     def has_picture(self) -> bool:
@@ -124,6 +130,18 @@ class Showing(QObject):
         """Shows the frame of an instant; goes on playing if it played."""
         if self._footage is not None:
             self._go(self._footage.at(ns))
+
+    def show_view(self, view: int) -> None:
+        """Shows another camera's picture of the same instant; goes on playing if it played."""
+        footage, at = self._footage, self._wanted or self._shown
+        if footage is None or at is None:
+            return
+        # Its frame begins a little earlier; back and forth must not walk backwards by that.
+        ns = self._turned[1] if self._turned is not None and self._turned[0] == at else at.moment.ns
+        footage.view = view
+        to = footage.at(ns)
+        self._turned = (to, ns)
+        self._go(to)
 
     def step(self, by: int) -> None:
         """Stands, some frames on or back."""
@@ -178,7 +196,7 @@ class Showing(QObject):
     def _fetch(self, to: Shown) -> None:
         if to.clip is None:
             self._show(to, None)
-            self.words.emit("This session has no clips. Play it as a watch and tag what you know of it.")
+            self.words.emit(self.tr("This session has no clips. Play it as a watch and tag what you know of it."))
         elif to.clip.id in self._missing:
             self._show(to, None)
             clip = self._clips[to.clip.id]
@@ -203,8 +221,11 @@ class Showing(QObject):
     def _on_played(self, clip_id: int, number: int, image: QImage) -> None:
         shown = self._frame(clip_id, number)
         if shown is not None and self.player.is_playing:
+            instead = self._footage.instead(shown) if self._footage is not None else None
             self._wanted = shown
             self._show(shown, image)
+            if instead is not None:
+                self._play_from(instead)
 
     def _on_fetched(self, clip_id: int, number: int, image: QImage) -> None:
         shown = self._frame(clip_id, number)
@@ -214,9 +235,9 @@ class Showing(QObject):
     def _on_clip_end(self, clip_id: int) -> None:
         footage = self._footage
         clip = self._clips.get(clip_id)
-        following = footage.next_clip(clip.placed) if footage is not None and clip is not None else None
-        if footage is not None and following is not None:
-            self._play_from(footage.frame(following, 0))
+        following = footage.after(clip.placed) if footage is not None and clip is not None else None
+        if following is not None:
+            self._play_from(following)
         else:
             if footage is not None and clip is not None:
                 self._go(footage.frame(clip.placed, len(clip.table) - 1))
@@ -254,7 +275,7 @@ class Showing(QObject):
             self._go(to)
             self.playing_changed.emit()
         elif to.clip is not None and start.clip is not None and to.clip.id != start.clip.id:
-            self._play_from(footage.frame(to.clip, 0))
+            self._play_from(to)
         elif to != self._wanted:
             self._wanted = to
             self._fetch(to)

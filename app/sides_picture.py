@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QRect, QSize, Qt, Signal
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from annotate.numbers.sides import Pair
@@ -18,20 +18,22 @@ from annotate.numbers.wording import duration_text
 from app.palette import Palette, shade_of, worn
 
 _ROW, _HEAD, _BAR = 20, 18, 11
-_TITLE_PX, _BALANCE_PX, _TEXT_PX = 72, 46, 70
+_TITLE_PX, _BALANCE_PX, _TEXT_PX = 68, 42, 72
 _TITLES = {"recovery": "settling", "response": "answering"}
 _PALE = 110
 
 
 class SidesPicture(QWidget):
-    """Bars of every pair; `set_sides` before it shows anything."""
+    """Bars of every pair; `set_sides` before it shows anything. `asked(key, label)`: a row's side was clicked."""
+
+    asked = Signal(str, str)
 
     def __init__(self, parent: QWidget | None = None, *, palette: Palette | None = None) -> None:
         super().__init__(parent)
         self._own_palette = palette
         self._pairs: dict[str, Pair] = {}
         self._titles: dict[str, str] = {}
-        self.setAccessibleName("Left and right")
+        self.setAccessibleName(self.tr("Left and right"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     @property
@@ -62,11 +64,24 @@ class SidesPicture(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(300, self.sizeHint().height())
 
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        row = (round(event.position().y()) - _HEAD) // _ROW
+        if event.button() != Qt.MouseButton.LeftButton or not 0 <= row < len(self._pairs):
+            super().mousePressEvent(event)
+            return
+        name = list(self._pairs)[row]
+        side = "left" if event.position().x() < self._axis() else "right"
+        self.asked.emit(f"sides.{name}.{side}", f"{self._title(name)}, {side} rein".capitalize())
+
+    def _axis(self) -> int:
+        """Where the two sides meet."""
+        return _TITLE_PX + (self.width() - _TITLE_PX - _BALANCE_PX) // 2
+
     def paintEvent(self, event: QPaintEvent) -> None:
         if not self._pairs:
             return
         painter = QPainter(self)
-        axis = _TITLE_PX + (self.width() - _TITLE_PX - _BALANCE_PX) // 2
+        axis = self._axis()
         reach = axis - _TITLE_PX - _TEXT_PX
         painter.setPen(shade_of(self._palette.faint, 255))
         right = Qt.AlignmentFlag.AlignRight
@@ -95,11 +110,11 @@ class SidesPicture(QWidget):
             x = axis - width if is_left else axis
             bar = QRect(x, y + (_ROW - _BAR) // 2, width, _BAR)
             colour = self._palette.reaction if trouble else self._palette.work_high
-            if trouble:
+            if trouble and width:
                 painter.setPen(QPen(shade_of(colour, alpha), 1.5))
                 painter.setBrush(Qt.BrushStyle.NoBrush)
                 painter.drawRect(bar.adjusted(0, 0, -1, -1))
-            else:
+            elif width:
                 painter.fillRect(bar, shade_of(colour, alpha))
             painter.setPen(text)
             words = _text(value, pair.unit)

@@ -44,7 +44,7 @@ class SoundStrip(QWidget):
         self.setFixedHeight(HEIGHT_PX)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setAccessibleName("Sound")
+        self.setAccessibleName(self.tr("Sound"))
         work_line.scale_changed.connect(self.update)
 
     @property

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QIcon, QPainter, QPaintEvent, QPen, QPixmap
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from annotate.programme.finding import State
@@ -78,4 +78,25 @@ class StateMarks(QWidget):
             draw_mark(painter, QRectF(left, 0, _SIZE, _SIZE), state)
             if place == self._at:
                 painter.fillRect(QRectF(left, _SIZE + 1, _SIZE, 3), QColor(worn().text))
+        painter.end()
+
+
+class WarningMark(QWidget):
+    """A triangle with a stroke in it, beside what a vet, a farrier or a saddle fitter should see first."""
+
+    def __init__(self, size: int = 16) -> None:
+        super().__init__()
+        self.setFixedSize(size, size)
+        self.setAccessibleName(self.tr("Pain is possible"))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        side = float(self.width())
+        colour = QColor(worn().reaction)
+        painter.setPen(QPen(colour, side / 10, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+        corners = ((0.5, 0.1), (0.95, 0.9), (0.05, 0.9))
+        painter.drawPolygon(QPolygonF([QPointF(x * side, y * side) for x, y in corners]))
+        painter.drawLine(QPointF(side / 2, 0.42 * side), QPointF(side / 2, 0.62 * side))
+        painter.drawPoint(QPointF(side / 2, 0.77 * side))
         painter.end()

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from annotate.programme.steps import Programme
 from annotate.programme.work import Record, Work, day_text
+from app.choice_box import ChoiceBox
 
 
 class StepChoices(QWidget):
@@ -27,18 +28,17 @@ class StepChoices(QWidget):
                 widget.hide()
                 widget.deleteLater()
         if record.works:
-            head = QLabel("Sessions, and the step that each was")
+            head = QLabel(self.tr("Sessions, and the step that each was"))
             head.setProperty("quiet", True)
             self._grid.addWidget(head, 0, 0, 1, 3)
         for place, work in enumerate(reversed(record.works), 1):
             self._grid.addWidget(QLabel(day_text(work)), place, 0)
             self._grid.addWidget(self._choice(work, programme), place, 1)
 
-    def _choice(self, work: Work, programme: Programme) -> QComboBox:
-        choice = QComboBox()
+    def _choice(self, work: Work, programme: Programme) -> ChoiceBox:
+        choice = ChoiceBox()
         choice.setAccessibleName(f"Step of {day_text(work)}")
-        choice.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        choice.addItem("none", "")
+        choice.addItem(self.tr("none"), "")
         for step in programme.steps:
             choice.addItem(step.title, step.key)
         if choice.findData(work.step) < 0:

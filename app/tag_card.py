@@ -39,14 +39,14 @@ class TagCard(QWidget):
         self._severity = self._choice([("0", None), ("1", 1), ("2", 2), ("3", 3), ("4", 4)], "severity")
         self._side = self._choice([("–", ""), ("left", "left"), ("right", "right")], "side")
         self.stimulus = QComboBox()
-        self.stimulus.setAccessibleName("Stimulus")
+        self.stimulus.setAccessibleName(self.tr("Stimulus"))
         self.stimulus.activated.connect(self._on_stimulus)
         self.note = QLineEdit()
-        self.note.setAccessibleName("Note")
+        self.note.setAccessibleName(self.tr("Note"))
         self.note.setMaxLength(2000)
-        self.note.setPlaceholderText("a note")
+        self.note.setPlaceholderText(self.tr("a note"))
         self.note.editingFinished.connect(self._on_note)
-        self._delete = QPushButton("Delete")
+        self._delete = QPushButton(self.tr("Delete"))
         self._delete.clicked.connect(self.deletion_asked)
         self._severity_row = self._row("Severity", self._severity)
         side_row = QHBoxLayout()
@@ -78,7 +78,7 @@ class TagCard(QWidget):
         self._delete.setVisible(tag is not None)
         if tag is None:
             self._title.setText("")
-            self._times.setText("No tag in hand: press a key, or click a tag.")
+            self._times.setText(self.tr("No tag in hand: press a key, or click a tag."))
             return
         self._title.setText(title_of(review.sheet, tag))
         end = (
@@ -90,7 +90,7 @@ class TagCard(QWidget):
         self._check(self._severity, tag.severity)
         self._check(self._side, tag.side)
         self.stimulus.clear()
-        self.stimulus.addItem("no stimulus", "")
+        self.stimulus.addItem(self.tr("no stimulus"), "")
         for word, title in review.stimuli():
             self.stimulus.addItem(title, word)
         self.stimulus.setCurrentIndex(max(self.stimulus.findData(tag.stimulus), 0))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from html import escape
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -19,16 +20,15 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.programme.cautions import FIRST, PAIN, RISK, VERDICT
-from annotate.programme.concerns import Concern
-from annotate.programme.today import Today
+from annotate.programme.today import Today, by_step
 from app.jobs import Job, Jobs
 from app.palette import worn
 from app.records import mornings
-from app.state_marks import StateMarks
+from app.today_row import concerns_cell, horse_cell, last_cell, missing_cell, settled_cell, step_cell
 from store.barn import Barn
 
-_HEADS = ("Horse", "Now at", "Still missing there", "Last worked", "Settled in", "Look at first")
-_MISSING_SHOWN = 2
+_HEADS = ("Horse", "Works on", "Still missing there", "Last worked", "Settled in", "Look at first")
+_STRETCH = (0, 8, 9, 0, 0, 9)
 
 
 class TodayPage(QWidget):
@@ -43,19 +43,25 @@ class TodayPage(QWidget):
         super().__init__(parent)
         self._barn, self._jobs = barn, jobs
         self._reading: Job | None = None
+        self._so_far: list[Today] = []
+        self._rows: int | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Today")
+        self.setAccessibleName(self.tr("Today"))
         self._head = QLabel()
         self._head.setProperty("large", True)
+        self._by_step = QLabel()
+        self._by_step.setTextFormat(Qt.TextFormat.RichText)
+        self._by_step.setWordWrap(True)
+        self._by_step.setAccessibleName(self.tr("Who works on what"))
         self._pain = _words("")
         self._pain.setProperty("warning", True)
         self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(18)
-        self._grid.setVerticalSpacing(8)
+        self._grid.setHorizontalSpacing(14)
+        self._grid.setVerticalSpacing(6)
         self._lay_out()
 
     def _lay_out(self) -> None:
-        back = QPushButton("Back to the barn")
+        back = QPushButton(self.tr("Back to the barn"))
         back.clicked.connect(self.closed)
         verdict = QLabel(VERDICT)
         verdict.setProperty("quiet", True)
@@ -79,8 +85,9 @@ class TodayPage(QWidget):
         page = QVBoxLayout(self)
         page.setContentsMargins(12, 10, 12, 4)
         page.addLayout(top)
-        page.addWidget(scroll, 1)
+        page.addWidget(self._by_step)
         page.addWidget(self._pain)
+        page.addWidget(scroll, 1)
         page.addWidget(cautions)
 
     def refresh(self, day: date | None = None) -> None:
@@ -89,26 +96,54 @@ class TodayPage(QWidget):
         self._head.setText(f"Today, {this_day:%A} {this_day.day} {this_day:%B}")
         if self._reading is not None:
             self._reading.cancel()
-        path = self._barn.path
+        place = self._barn.place
+
+        so_far: list[Today] = []
 
         def read(job: Job) -> Sequence[Today]:
-            with Barn.open(path) as barn:
-                return mornings(barn, this_day, job.report, job.is_cancelled)
+            with Barn.open(place) as barn:
+                return mornings(barn, this_day, job.report, job.is_cancelled, so_far.append)
 
+        self._so_far, self._rows = so_far, None
         self._reading = self._jobs.start("Reading the barn", read, self._on_read, self._say_trouble)
+        self._reading.progressed.connect(self._show_so_far)
         trouble = self._barn.programme().trouble
         if trouble:
             self._say_trouble(trouble)
 
+    @Slot()
+    def _show_so_far(self) -> None:
+        """Shows the horses that were read meanwhile, so that nobody waits for the last one."""
+        if self._reading is None or self.sender() is not self._reading:
+            return
+        listed = tuple(self._so_far)
+        if self._rows is None:
+            self._clear(listed)
+            self._rows = 0
+        for place, one in enumerate(listed[self._rows :], self._rows):
+            self._add_row(2 * place + 1, one)
+        self._rows = len(listed)
+        self._show_above(listed)
+
     def _on_read(self, listed: Sequence[Today]) -> None:
         self._reading = None
-        self.show_mornings(listed)
+        if self._rows == len(listed) > 0:
+            self._show_above(listed)
+        else:
+            self.show_mornings(listed)
 
     def _say_trouble(self, words: str) -> None:
         self.said.emit(words, True)
 
     def show_mornings(self, listed: Sequence[Today]) -> None:
         """Shows a row for each horse."""
+        self._clear(listed)
+        for place, one in enumerate(listed):
+            self._add_row(2 * place + 1, one)
+        self._show_above(listed)
+
+    def _clear(self, listed: Sequence[Today]) -> None:
+        """An empty table with its heads, or what is said in its place."""
         while (item := self._grid.takeAt(0)) is not None:
             if (widget := item.widget()) is not None:
                 widget.hide()
@@ -117,10 +152,19 @@ class TodayPage(QWidget):
             self._grid.addWidget(_words("There is no horse in the barn yet.", quiet=True), 0, 0)
         for column, head in enumerate(_HEADS if listed else ()):
             self._grid.addWidget(_words(head, quiet=True), 0, column)
-        for place, one in enumerate(listed):
-            self._add_row(2 * place + 1, one)
-        for column, stretch in enumerate((0, 2, 5, 0, 0, 4)):
+        for column, stretch in enumerate(_STRETCH):
             self._grid.setColumnStretch(column, stretch)
+
+    def _show_above(self, listed: Sequence[Today]) -> None:
+        """Who works on what, and for whom pain is possible."""
+        colour = worn().text
+        self._by_step.setText(
+            " &nbsp;·&nbsp; ".join(
+                f"<b style='color:{colour}'>{escape(title)}</b>:&nbsp;{escape(', '.join(horses))}"
+                for title, horses in by_step(listed)
+            )
+        )
+        self._by_step.setVisible(len(listed) > 1)
         hurting = [one.horse for one in listed if any(concern.pain for concern in one.standing.concerns)]
         self._pain.setText(f"{', '.join(hurting)}: {PAIN}")
         self._pain.setVisible(bool(hurting))
@@ -130,55 +174,16 @@ class TodayPage(QWidget):
         rule.setFixedHeight(1)
         rule.setStyleSheet(f"background: {worn().axis};")
         self._grid.addWidget(rule, row, 0, 1, len(_HEADS))
-        horse = QPushButton(one.horse)
-        horse.setToolTip("Opens the ladder of this horse")
-        horse.clicked.connect(lambda: self.horse_asked.emit(one.horse))
-        cells = (horse, _now(one), _missing(one), self._last(one), self._settled(one), self._concerns(one))
+        cells = (
+            horse_cell(one, self.horse_asked.emit),
+            step_cell(one),
+            missing_cell(one),
+            last_cell(one),
+            settled_cell(one, self.moment_asked.emit),
+            concerns_cell(one, self.moment_asked.emit),
+        )
         for column, cell in enumerate(cells):
             self._grid.addWidget(cell, row + 1, column, Qt.AlignmentFlag.AlignTop)
-
-    def _last(self, one: Today) -> QWidget:
-        return _words(
-            one.last_worked
-            if one.last_is_tagged or one.last_day is None
-            else f"{one.last_worked}\nnot tagged yet"
-        )
-
-    def _settled(self, one: Today) -> QWidget:
-        moment = one.last_recovery
-        if moment is None:
-            return _words(one.settled, quiet=True)
-        button = QPushButton(one.settled)
-        button.setToolTip(f"{moment.words}\n{moment.place}")
-        button.clicked.connect(lambda: self.moment_asked.emit(moment))
-        return button
-
-    def _concerns(self, one: Today) -> QWidget:
-        box = QWidget()
-        column = QVBoxLayout(box)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        for concern in one.standing.concerns:
-            column.addWidget(self._concern(concern))
-        for left_out in one.standing.left_out:
-            words = _words(left_out)
-            words.setProperty("warning", True)
-            column.addWidget(words)
-        return box
-
-    def _concern(self, concern: Concern) -> QWidget:
-        mark = "!  " if concern.pain else ""
-        button = QPushButton(f"{mark}{concern.title}")
-        button.setToolTip(f"{concern.words}\n{PAIN}" if concern.pain else concern.words)
-        first = concern.evidence[0]
-        button.clicked.connect(lambda: self.moment_asked.emit(first))
-        box = QWidget()
-        column = QVBoxLayout(box)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(2)
-        column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
-        column.addWidget(_words(concern.words, quiet=True))
-        return box
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
@@ -192,30 +197,4 @@ def _words(text: str, *, quiet: bool = False) -> QLabel:
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setWordWrap(True)
     label.setProperty("quiet", quiet)
-    return label
-
-
-def _now(one: Today) -> QWidget:
-    box = QWidget()
-    column = QVBoxLayout(box)
-    column.setContentsMargins(0, 0, 0, 0)
-    column.setSpacing(3)
-    at, steps = one.standing.at, one.standing.steps
-    title = _words(at.step.title if at is not None else "All criteria met")
-    title.setStyleSheet("font-size: 16px; font-weight: 600;")
-    column.addWidget(title)
-    marks = StateMarks([step.state for step in steps], steps.index(at) if at is not None else None)
-    marks.setToolTip("\n".join(f"{step.step.title}: {step.state.replace('_', ' ')}" for step in steps))
-    column.addWidget(marks)
-    return box
-
-
-def _missing(one: Today) -> QWidget:
-    at = one.standing.at
-    missing = at.missing if at is not None else ()
-    lines = list(missing[:_MISSING_SHOWN])
-    if len(missing) > _MISSING_SHOWN:
-        lines.append(f"and {len(missing) - _MISSING_SHOWN} more")
-    label = _words("\n".join(lines))
-    label.setToolTip("\n".join(missing))
     return label

@@ -9,19 +9,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from annotate.abreast import LinedUp, Pair, Spot, pairs_of
-from annotate.clock import NS_PER_S, clock_text
+from annotate.clock import NS_PER_S, clock_text, seconds
 from annotate.errors import Cancelled, Trouble
 from annotate.sessions import Session
+from annotate.tags import FrameMark
+from app.another_view import line_up_cameras
 from app.jobs import Job, Jobs
 from app.keys import TWO_PICTURES, command_title, key_name
+from app.lining_up_line import LiningUpLine, frames_to_line_up
 from app.picture_side import PictureSide
+from store.address import Place
 from store.barn import Barn
 
 _FAR_NS = 10 * NS_PER_S
@@ -46,6 +49,7 @@ class TwoPictures(QWidget):
         self._barn, self._jobs = barn, jobs
         self._reading: Job | None = None
         self._session_id: int | None = None
+        self._cameras = False
         self._read: _Read | None = None
         self._lined_up = LinedUp()
         self.pairs: tuple[Pair, ...] = ()
@@ -82,13 +86,16 @@ class TwoPictures(QWidget):
 
     # -- opening and closing
 
-    def open(self, horse: str, session_id: int | None = None) -> None:
-        """Offers what is worth comparing of a horse, first of all what has to do with one of its sessions."""
-        self._session_id = session_id
-        path = self._barn.path
+    def open(self, horse: str, session_id: int | None = None, *, cameras: bool = False) -> None:
+        """Offers what is worth comparing of a horse, first of all what has to do with one of its sessions.
+
+        `cameras`: two cameras of that session, each to be moved alone, to line them up.
+        """
+        self._session_id, self._cameras = session_id, cameras
+        place = self._barn.place
         self._reading = self._jobs.start(
             self.tr("Looking for moments"),
-            lambda job: _read(path, horse, job),
+            lambda job: _read(place, horse, job),
             self._on_read,
             self._say_trouble,
         )
@@ -126,6 +133,8 @@ class TwoPictures(QWidget):
         top.addWidget(self.offers)
         top.addWidget(self.together)
         top.addWidget(back)
+        self.lining_up = LiningUpLine()
+        self.lining_up.asked.connect(self.same_moment)
         sides = QHBoxLayout()
         sides.setSpacing(12)
         sides.addWidget(self.first, 1)
@@ -144,6 +153,7 @@ class TwoPictures(QWidget):
         column.setSpacing(6)
         column.addLayout(top)
         column.addLayout(sides, 1)
+        column.addWidget(self.lining_up)
         column.addLayout(foot)
 
     def _connect(self, side: PictureSide) -> None:
@@ -172,12 +182,15 @@ class TwoPictures(QWidget):
         self.offers.clear()
         for pair in self.pairs:
             self.offers.addItem(self._words(pair, days))
-        place = next((i for i, pair in enumerate(self.pairs) if self._session_id in _sessions_of(pair)), None)
+        wanted = [pair for pair in self.pairs if not self._cameras or not pair.what]
+        place = next((self.pairs.index(pair) for pair in wanted if self._session_id in _sessions_of(pair)), None)
         if place is None and self.pairs and self._session_id is None:
             place = 0
         if place is not None:
             self.offers.setCurrentIndex(place)
             self._show_pair(place)
+            if self._cameras:
+                self.together.setChecked(False)
         elif read.sessions:
             self.offers.setCurrentIndex(-1)
             last = self._session_id or read.sessions[-1].id
@@ -235,6 +248,7 @@ class TwoPictures(QWidget):
         self._show_playing()
 
     def _on_moved(self, side: PictureSide) -> None:
+        self.lining_up.look(self.first, self.second)
         if side is not self.in_hand:
             return
         side.led()
@@ -316,6 +330,28 @@ class TwoPictures(QWidget):
     def take_right(self) -> None:
         self._take(self.second)
 
+    def same_moment(self) -> None:
+        """Both sides show the same moment: the second camera is placed so that its clock says so, too."""
+        marks, session_id = frames_to_line_up(self.first, self.second), self.first.session_id
+        if marks is None or session_id is None:
+            self.said.emit(self.tr("Show two cameras of one session first."), True)
+            return
+        self._try(lambda: self._line_up_cameras(session_id, *marks))
+
+    def _line_up_cameras(self, session_id: int, stays: FrameMark, moves: FrameMark) -> None:
+        self.pause()
+        by_ns = line_up_cameras(self._barn, session_id, stays, moves)
+        session = self._barn.session(session_id)
+        ns = session.clip(stays.clip).session_ns(stays.pts)
+        spots = [
+            Spot(session_id, ns, tuple(one.id for one in session.clips if one.view == side.showing.shown.clip.view))
+            for side in (self.first, self.second)
+            if side.showing.shown.clip is not None
+        ]
+        self.show_spots(*spots)
+        words = self.tr("The second camera was moved by {time}. The two are lined up.")
+        self.said.emit(words.format(time=f"{seconds(by_ns):+.3f} s"), False)
+
     def move_together(self) -> None:
         self.together.toggle()
 
@@ -352,8 +388,8 @@ def _told(spot: Spot, days: dict[int, str]) -> str:
     return f"{days[spot.session_id]} {clock_text(spot.ns, decimals=0)}"
 
 
-def _read(path: Path, horse: str, job: Job) -> _Read:
-    with Barn.open(path) as barn:
+def _read(place: Place, horse: str, job: Job) -> _Read:
+    with Barn.open(place) as barn:
         ids: Sequence[int] = [row.id for row in barn.sessions(horse)]
         works = []
         for done, session_id in enumerate(ids, 1):

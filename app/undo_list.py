@@ -48,6 +48,10 @@ class UndoList:
         self._done.append(step)
         self._undone.clear()
 
+    def offer(self, step: Step) -> None:
+        """Remembers a step that could not be done, to be done again if that is still wanted."""
+        self._undone = [step]
+
     def undo(self) -> str | None:
         """Takes the latest step back; its words, or None if there is none."""
         if not self._done:

@@ -19,7 +19,7 @@ class Volume(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._mute = QPushButton("Mute")
+        self._mute = QPushButton(self.tr("Mute"))
         self._mute.setCheckable(True)
         self._mute.setProperty("cap", True)
         self._mute.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -28,8 +28,8 @@ class Volume(QWidget):
         self._slider.setValue(_USUAL)
         self._slider.setFixedWidth(90)
         self._slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._slider.setAccessibleName("Volume")
-        self._slider.setToolTip("Volume")
+        self._slider.setAccessibleName(self.tr("Volume"))
+        self._slider.setToolTip(self.tr("Volume"))
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(6)

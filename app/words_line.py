@@ -19,13 +19,14 @@ class WordsLine(QWidget):
         super().__init__(parent)
         self._jobs = jobs
         self._job: Job | None = None
+        self._stopping: Job | None = None
         self._words = QLabel()
-        self._words.setAccessibleName("Message")
+        self._words.setAccessibleName(self.tr("Message"))
         self._words.setTextFormat(Qt.TextFormat.PlainText)
         self._work = QLabel()
         self._bar = QProgressBar()
         self._bar.setFixedWidth(180)
-        self._cancel = QPushButton("Cancel")
+        self._cancel = QPushButton(self.tr("Cancel"))
         self._cancel.clicked.connect(self._on_cancel)
         self._row = row = QHBoxLayout(self)
         row.setContentsMargins(10, 2, 10, 4)
@@ -81,10 +82,16 @@ class WordsLine(QWidget):
             self._bar.setValue(done)
 
     def _on_ended(self) -> None:
-        if self.sender() is self._job:
+        job = self.sender()
+        if isinstance(job, Job) and job is self._stopping:
+            self._stopping = None
+            if job.was_stopped:
+                self.say(job.stopped)
+        if job is self._job:
             self._show_job(self._jobs.running[-1] if self._jobs.running else None)
 
     def _on_cancel(self) -> None:
         if self._job is not None:
+            self._stopping = self._job
             self._job.cancel()
-            self.say("Stopped. Nothing was changed.")
+            self.say(self.tr("Stopping…"))

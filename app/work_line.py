@@ -12,6 +12,7 @@ from PySide6.QtCore import QEvent, QPoint, Qt, Signal
 from PySide6.QtGui import QHelpEvent, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
+from annotate.behaviours import REIN, Sheet
 from app.palette import Palette
 from app.work_line_pick import NOTHING, Hit
 from app.work_line_view import WorkLineView
@@ -41,6 +42,8 @@ class WorkLineWidget(WorkLineView):
     """The session time that was clicked or dragged to."""
     tag_chosen = Signal(object)
     """The id of the tag that was clicked; None for a click on none."""
+    hollow_chosen = Signal(object)
+    """The id of the hollow shape that was clicked."""
     passage_chosen = Signal(object)
     """The id of the passage that was clicked."""
     edge_dragged = Signal(object, str, object)
@@ -126,6 +129,8 @@ class WorkLineWidget(WorkLineView):
             self.place_asked.emit(self._ns_under(grip.pressed.x()) if at_ns is None else at_ns)
         if grip.hit.passage_id is not None:
             self.passage_chosen.emit(grip.hit.passage_id)
+        elif (hollow := self._hollow_at(grip.pressed, grip.hit)) is not None:
+            self.hollow_chosen.emit(hollow)
         elif self._on_tags(grip.pressed):
             self.tag_chosen.emit(grip.hit.tag_id)
 
@@ -152,8 +157,31 @@ class WorkLineWidget(WorkLineView):
         if hit.passage_id is not None:
             passage = work.picker.passage(hit.passage_id)
             return passage_words(passage) if passage is not None else ""
+        shape_id = self._hollow_at(point, hit)
+        if shape_id is not None:
+            return self._hollow_words(shape_id, work.sheet)
         tag = work.picker.tag(hit.tag_id) if hit.tag_id is not None else None
         return tag_words(tag, work.sheet) if tag is not None else ""
+
+    def _hollow_at(self, point: QPoint, hit: Hit) -> int | None:
+        """The hollow shape under a point that lies on no tag, or only on a rein's; an instant also before a state."""
+        if self._work is None or hit.at_ns is not None or hit.edge is not None:
+            return None
+        x = point.x() - self._layout.left
+        tag = self._work.picker.tag(hit.tag_id) if hit.tag_id is not None else None
+        reach = self._work.picker.reach(tag.id, self._layout) if tag is not None else None
+        is_near_only = reach is not None and not reach[0] <= point.y() <= reach[1]
+        is_free = tag is None or is_near_only or tag.what in self._work.sheet.names(REIN)
+        for hollow in self._hollow:
+            found = hollow.at(x, point.y(), self._layout, self._scale)
+            if found.tag_id is not None and (is_free or found.at_ns is not None):
+                return found.tag_id
+        return None
+
+    def _hollow_words(self, shape_id: int, sheet: Sheet) -> str:
+        found = ((one.kind, one.picker.tag(shape_id)) for one in self._hollow)
+        told = next(((kind, tag) for kind, tag in found if tag is not None), None)
+        return f"{tag_words(told[1], sheet)} ({told[0]})" if told is not None else ""
 
     def _on_tags(self, point: QPoint) -> bool:
         return self._layout.field_top <= point.y() < self._layout.ruler_top

@@ -181,6 +181,7 @@ class LineColumns:
         self.running_bars = [
             (number, bar) for number, lane in enumerate(line.lanes) for bar in lane.bars if bar.running
         ]
+        self.runs = bool(self.running_steps or self.running_breaks or self.running_shades or self.running_bars)
 
 
 def _lane_columns(lane: Lane) -> LaneColumns:

@@ -1,7 +1,7 @@
 """Where the parts of the work line lie, in pixels from the widget's top left.
 
 From top to bottom: the band of passages, the field (above the axis the left rein, below it the right), the
-lanes, the ruler. Small, as one of many, it is the field alone.
+lanes, the ruler. Small, as one of many, it is the field alone. What holds text grows with the text.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from annotate.behaviours import ASK, CALM, STIMULUS, TACK, TURN
 from annotate.workline import Lane, Mark, Side, Spike
+from app.look import scaled
 
 GUTTER_PX, MARGIN_PX = 58, 10
 PASSAGES_PX, RULER_PX = 14, 19
@@ -56,10 +57,11 @@ class Layout:
         """The layout at a size. Lanes give way to the field where there is too little height."""
         if small:
             return cls(width, height, 0, width, 0, height, (), height)
-        ruler_top = height - RULER_PX
-        room = max(0, ruler_top - PASSAGES_PX - _LEAST_FIELD_PX)
+        passages, gutter = scaled(PASSAGES_PX), scaled(GUTTER_PX)
+        ruler_top = height - scaled(RULER_PX)
+        room = max(0, ruler_top - passages - _LEAST_FIELD_PX)
         heights = [
-            min(_LANE_PX.get(lane.group, _ROW_PX), lane.rows * _ROW_PX) + _LANE_GAP_PX for lane in lanes
+            scaled(min(_LANE_PX.get(lane.group, _ROW_PX), lane.rows * _ROW_PX)) + _LANE_GAP_PX for lane in lanes
         ]
         if sum(heights) > room:
             heights = [room // len(heights)] * len(heights)
@@ -70,8 +72,8 @@ class Layout:
             if taken > _LANE_GAP_PX:
                 bands.append(LaneBand(lane, top + _LANE_GAP_PX, taken - _LANE_GAP_PX))
             top += taken
-        right = max(GUTTER_PX + 1, width - MARGIN_PX)
-        return cls(width, height, GUTTER_PX, right, PASSAGES_PX, field_bottom, tuple(bands), ruler_top)
+        right = max(gutter + 1, width - MARGIN_PX)
+        return cls(width, height, gutter, right, passages, field_bottom, tuple(bands), ruler_top)
 
     @property
     def axis(self) -> int:

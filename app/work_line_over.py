@@ -21,10 +21,11 @@ from annotate.behaviours import Sheet
 from annotate.clock import clock_text
 from annotate.passages import Passage
 from annotate.workline import BACK, GAIT_LEVELS, Spike
+from app.look import scaled
 from app.palette import Palette, shade_of
 from app.time_scale import TimeScale, ruler_steps_ns, ruler_text
 from app.work_line_columns import LineColumns
-from app.work_line_layout import PASSAGES_PX, RULER_PX, Layout
+from app.work_line_layout import Layout
 from app.work_line_paint import FieldPainter
 
 _OPEN_PX = 22  # how far what still runs trails off
@@ -50,27 +51,30 @@ class OverPainter:
         self._columns, self._field, self._sheet = columns, field, sheet
         self._layout, self._palette = layout, palette
         self._font = QFont(font)
-        self._font.setPixelSize(11)
+        self._font.setPixelSize(scaled(11))
         self._fine = QFont(font)
-        self._tight = layout.rise(1) < 9
-        self._fine.setPixelSize(10)
+        self._fine.setPixelSize(scaled(10))
         self._metrics = QFontMetrics(self._font)
         self._fine_metrics = QFontMetrics(self._fine)
 
     def paint_gutter(self, painter: QPainter) -> None:
-        """Names at the left edge: the reins, the gaits (every second where it is tight), the lanes."""
+        """Names at the left edge: the reins, the gaits (fewer where it is tight), the lanes."""
         layout, palette = self._layout, self._palette
         painter.fillRect(0, 0, layout.left, layout.height, QColor(palette.room))
         painter.fillRect(layout.right, 0, layout.width - layout.right, layout.height, QColor(palette.room))
         painter.setFont(self._fine)
         painter.setPen(QColor(palette.faint))
         height = self._fine_metrics.height()
+        letters = self._fine_metrics.ascent()
+        apart = -(-letters // max(1, layout.rise(1)))
+        free = range(layout.field_top + letters + height // 2, layout.field_bottom - letters - height // 2 + 1)
         for gait, level in GAIT_LEVELS.items():
-            if gait not in self._sheet or gait == BACK or (level % 2 and self._tight):
+            if gait not in self._sheet or gait == BACK or level % apart:
                 continue
             title = self._sheet[gait].title
             for y in {layout.axis - layout.rise(level), layout.axis + layout.rise(level)}:
-                painter.drawText(QRect(0, y - height // 2, layout.left - 6, height), _RIGHT, title)
+                if y in free or not level:
+                    painter.drawText(QRect(0, y - height // 2, layout.left - 6, height), _RIGHT, title)
         painter.setPen(QColor(palette.text))
         for text, y in (("left rein", layout.field_top), ("right rein", layout.field_bottom - height)):
             painter.drawText(QRect(0, y, layout.left - 6, height), _RIGHT, text)
@@ -123,7 +127,8 @@ class OverPainter:
         for things, text in ((self._columns.breaks, "out of sight"), (self._columns.gaps, "no clip")):
             for _, start, end in things.wide(*view, self._metrics.horizontalAdvance(text) + 10):
                 rect = self._in_view(scale, start, end)
-                painter.drawText(QRect(rect[0], layout.axis - 8, rect[1], 16), _MIDDLE, text)
+                high = scaled(16)
+                painter.drawText(QRect(rect[0], layout.axis - high // 2, rect[1], high), _MIDDLE, text)
         self._name_spikes(painter, scale)
         self._name_bars(painter, view, scale)
 
@@ -152,7 +157,9 @@ class OverPainter:
                 continue
             _, tip = self._layout.spike_y(spike)
             painter.setPen(QColor(self._palette.text))
-            rect = QRect(self._layout.left + x + 5, tip - (6 if spike.side == "below" else 5), width, 12)
+            high = scaled(12)
+            top = tip - high // 2 + (0 if spike.side == "below" else 1)
+            rect = QRect(self._layout.left + x + 5, top, width, high)
             painter.drawText(rect, _LEFT, text)
 
     def _spike_name(self, spike: Spike) -> str:
@@ -176,7 +183,7 @@ class OverPainter:
     ) -> None:
         """Passages as brackets over their stretch, with as much of the caption as has room in it."""
         painter.setFont(self._fine)
-        colour, foot = QColor(self._palette.passage), PASSAGES_PX - 2
+        colour, foot = QColor(self._palette.passage), self._layout.field_top - 2
         in_view = sorted(
             (p for p in passages if p.end_ns > scale.start_ns and p.start_ns < scale.end_ns),
             key=lambda p: p.start_ns,
@@ -200,7 +207,7 @@ class OverPainter:
     def paint_ruler(self, painter: QPainter, scale: TimeScale, end_ns: int) -> None:
         """Times along the foot; nothing beyond the session's end."""
         layout, palette = self._layout, self._palette
-        named, plain = ruler_steps_ns(scale.ns_per_px, 74, 9)
+        named, plain = ruler_steps_ns(scale.ns_per_px, scaled(74), 9)
         top = layout.ruler_top
         painter.setFont(self._font)
         last_ns = min(scale.end_ns, end_ns)
@@ -211,9 +218,10 @@ class OverPainter:
             painter.fillRect(x, top, 1, 6 if whole else 3, QColor(palette.faint if whole else palette.axis))
             if whole:
                 painter.setPen(QColor(palette.faint))
-                left = min(x - 36, layout.width - 72)
-                aligned = _MIDDLE if left == x - 36 else _RIGHT
-                rect = QRect(left, top + 5, 72, RULER_PX - 5)
+                wide = scaled(72)
+                left = min(x - wide // 2, layout.width - wide)
+                aligned = _MIDDLE if left == x - wide // 2 else _RIGHT
+                rect = QRect(left, top + 5, wide, layout.height - top - 5)
                 painter.drawText(rect, aligned, ruler_text(ns, named))
 
     def paint_end(self, painter: QPainter, scale: TimeScale, end_ns: int) -> None:
@@ -253,15 +261,15 @@ class OverPainter:
     def _flag(self, painter: QPainter, x: int, top: int, ns: int, colour: str) -> None:
         painter.setFont(self._font)
         text = clock_text(ns)
-        width = self._metrics.horizontalAdvance(text) + 12
+        width, high = self._metrics.horizontalAdvance(text) + 12, scaled(16)
         left = min(max(x - width // 2, 0), self._layout.width - width)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(colour))
-        painter.drawRoundedRect(QRectF(left, top, width, 16), 4, 4)
+        painter.drawRoundedRect(QRectF(left, top, width, high), 4, 4)
         painter.drawPolygon(
             QPolygonF([QPointF(x - 4, top + 1), QPointF(x + 0.5, top - 4), QPointF(x + 5, top + 1)])
         )
         painter.setPen(QColor(self._palette.room))
-        painter.drawText(QRect(left, top, width, 16), _MIDDLE, text)
+        painter.drawText(QRect(left, top, width, high), _MIDDLE, text)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)

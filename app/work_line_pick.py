@@ -184,7 +184,8 @@ class Picker:
             for row in range(band.lane.rows):
                 top, height = band.row(row)
                 if top <= y <= top + height:
-                    return self._row_hit(self._lane_rows[band.lane.group, row], x, scale, chosen)
+                    bars = self._lane_rows.get((band.lane.group, row))
+                    return self._row_hit(bars, x, scale, chosen) if bars is not None else NOTHING
         return NOTHING
 
     def _passage_at(self, x: int, scale: TimeScale, chosen: int | None) -> Hit:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from annotate.behaviours import Sheet
@@ -22,6 +22,7 @@ from annotate.workline import WorkLine, work_line
 from app.palette import Palette, worn
 from app.time_scale import TimeScale
 from app.work_line_columns import LineColumns
+from app.work_line_hollow import Hollow, HollowPicture, outline_of
 from app.work_line_layout import Layout
 from app.work_line_over import OverPainter
 from app.work_line_paint import FieldPainter
@@ -86,15 +87,19 @@ class WorkLineView(QWidget):
         self._besides: frozenset[int] = frozenset()
         self._chosen_passage: int | None = None
         self._dragged_ns: int | None = None
+        self._hollow: tuple[Hollow, ...] = ()
+        self._hollow_chosen: int | None = None
+        self._hollow_picture = HollowPicture()
         self._brushes: _Brushes | None = None
         self._tiles: Tiles | None = None
+        self._kept: tuple[object, QPixmap] | None = None
         self._layout = Layout.of(self.width(), self.height(), small=small)
         self._scale = TimeScale.fitting(0, _EMPTY_NS, self._layout.right - self._layout.left)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.setMinimumHeight(36 if small else 130)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setAccessibleName("Work line")
-        self.setAccessibleDescription("No session is shown.")
+        self.setAccessibleName(self.tr("Work line"))
+        self.setAccessibleDescription(self.tr("No session is shown."))
 
     @property
     def _palette(self) -> Palette:
@@ -124,6 +129,7 @@ class WorkLineView(QWidget):
         self._work = Work(session, tuple(tags), tuple(passages), sheet)
         if not same:
             self._chosen = self._chosen_passage = self._place_ns = None
+            self._hollow, self._hollow_chosen = (), None
         self._watched_ns = 0
         self._shown_ns = max(1, session.end_ns)
         self._lay_out()
@@ -155,6 +161,16 @@ class WorkLineView(QWidget):
     def choose_besides(self, tag_ids: Iterable[int]) -> None:
         """Outlines more tags beside the chosen one."""
         self._besides = frozenset(tag_ids)
+        self.update()
+
+    def set_hollow(self, hollow: Iterable[Hollow]) -> None:
+        """Shows shapes that are no tags over the line."""
+        self._hollow = tuple(hollow)
+        self.update()
+
+    def choose_hollow(self, shape_id: int | None) -> None:
+        """Outlines one of them, or none."""
+        self._hollow_chosen = shape_id
         self.update()
 
     def choose_passage(self, passage_id: int | None) -> None:
@@ -254,8 +270,8 @@ class WorkLineView(QWidget):
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
-            self._brushes = None
-            self.update()
+            self._lay_out()
+            self._see(self._widest() if self._fitted else self._scale)
         super().changeEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -264,37 +280,69 @@ class WorkLineView(QWidget):
             painter.fillRect(self.rect(), self._palette.room)
             return
         layout, scale = self._layout, self._scale
-        over = self._painted_under(self._work, painter)
-        axis = QRect(layout.left, 0, scale.width_px, layout.height)
-        painter.setClipRect(axis)
-        over.paint_running(painter, scale, self._watched_ns)
-        over.paint_end(painter, scale, self._work.session.end_ns)
-        if not self._small:
-            over.paint_names(painter, scale)
-        self._paint_chosen(self._work, over, painter)
-        painter.setClipping(False)
-        if not self._small:
-            over.paint_gutter(painter)
-            over.paint_ruler(painter, scale, self._work.session.end_ns)
-            painter.setClipRect(axis)
-            over.paint_passages(painter, scale, self._work.passages, self._chosen_passage)
-            painter.setClipping(False)
+        painter.drawPixmap(0, 0, self._still(self._work))
+        over = self._brushes_for(self._work).over
         if self._place_ns is not None and scale.shows(self._place_ns):
             over.paint_place(painter, layout.left + scale.x(self._place_ns), self._place_ns)
         if self._dragged_ns is not None:
             over.paint_dragged(painter, layout.left + scale.x(self._dragged_ns), self._dragged_ns)
 
-    def _painted_under(self, work: Work, painter: QPainter) -> OverPainter:
-        """Draws the tiles, and gives what paints over them."""
-        layout, scale, ratio = self._layout, self._scale, self.devicePixelRatioF()
+    def _still(self, work: Work) -> QPixmap:
+        """All but the place, which moves at each frame that is played: kept until something else changes."""
+        brushes, ratio = self._brushes_for(work), self.devicePixelRatioF()
+        watched = self._scale.x(self._watched_ns) if work.columns.runs else 0
+        chosen = (self._chosen, self._besides, self._chosen_passage, self._hollow, self._hollow_chosen)
+        now = (brushes, self._scale, self.size(), ratio, watched, chosen)
+        if self._kept is None or self._kept[0] != now:
+            picture = QPixmap(self.size() * ratio)
+            picture.setDevicePixelRatio(ratio)
+            painter = QPainter(picture)
+            self._paint_still(work, brushes, painter)
+            painter.end()
+            self._kept = (now, picture)
+        return self._kept[1]
+
+    def _paint_still(self, work: Work, brushes: _Brushes, painter: QPainter) -> None:
+        layout, scale, over = self._layout, self._scale, brushes.over
+        self._paint_tiles(brushes, painter)
+        axis = QRect(layout.left, 0, scale.width_px, layout.height)
+        painter.setClipRect(axis)
+        over.paint_running(painter, scale, self._watched_ns)
+        over.paint_end(painter, scale, work.session.end_ns)
+        if not self._small:
+            over.paint_names(painter, scale)
+        self._paint_hollow(over, painter)
+        self._paint_chosen(work, over, painter)
+        painter.setClipping(False)
+        if not self._small:
+            over.paint_gutter(painter)
+            over.paint_ruler(painter, scale, work.session.end_ns)
+            painter.setClipRect(axis)
+            over.paint_passages(painter, scale, work.passages, self._chosen_passage)
+            painter.setClipping(False)
+
+    def _brushes_for(self, work: Work) -> _Brushes:
         if self._brushes is None:
-            field = FieldPainter(work.columns, layout, self._palette)
-            over = OverPainter(work.columns, field, work.sheet, layout, self._palette, self.font())
+            field = FieldPainter(work.columns, self._layout, self._palette)
+            over = OverPainter(work.columns, field, work.sheet, self._layout, self._palette, self.font())
             self._brushes, self._tiles = _Brushes(field, over), None
+        return self._brushes
+
+    def _paint_tiles(self, brushes: _Brushes, painter: QPainter) -> None:
+        layout, scale, ratio = self._layout, self._scale, self.devicePixelRatioF()
         if self._tiles is None or self._tiles.ns_per_px != scale.ns_per_px or self._tiles.ratio != ratio:
-            self._tiles = Tiles(self._brushes.field, layout.height, scale.ns_per_px, ratio)
+            self._tiles = Tiles(brushes.field, layout.height, scale.ns_per_px, ratio)
         self._tiles.draw(painter, layout.left, scale.left_px, scale.left_px + scale.width_px)
-        return self._brushes.over
+
+    def _paint_hollow(self, over: OverPainter, painter: QPainter) -> None:
+        if self._hollow:
+            ratio, view = self.devicePixelRatioF(), (self._layout, self._scale, self._palette)
+            painter.drawPixmap(0, 0, self._hollow_picture.of(self._hollow, *view, ratio))
+        chosen = self._hollow_chosen
+        for hollow in self._hollow:
+            rect = outline_of(hollow, chosen, self._layout, self._scale) if chosen is not None else None
+            if rect is not None:
+                over.paint_chosen(painter, rect)
 
     def _paint_chosen(self, work: Work, over: OverPainter, painter: QPainter) -> None:
         for tag_id in self._besides | ({self._chosen} if self._chosen is not None else set()):

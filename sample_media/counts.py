@@ -3,10 +3,12 @@ the program that they will be compared with. Seconds are sums of frame intervals
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
+from itertools import pairwise
 
 from .scenario import Scenario
-from .truth import RANK, FilmedClip, first_frame, rein_of, turns_of
+from .truth import RANK, FilmedClip, first_frame, landings_of, passings_of, rein_of, turns_of
 
 
 def numbers_of(scenario: Scenario, clips: list[FilmedClip]) -> dict[str, object]:
@@ -60,6 +62,8 @@ def numbers_of(scenario: Scenario, clips: list[FilmedClip]) -> dict[str, object]
         "recoveries": reactions,
         "cues": _cues(scenario, clips),
         "exposures": _exposures(scenario, clips, reactions),
+        **({} if scenario.mark_deg is None else {"laps": _laps(scenario, clips)}),
+        **({"strides": _strides(scenario, clips)} if scenario.taps else {}),
     }
 
 
@@ -148,6 +152,49 @@ def _exposures(
                     "end_s": end,
                     "reactions": len(worst),
                     "worst": max(worst, default=0),
+                }
+            )
+    return out
+
+
+def _laps(scenario: Scenario, clips: list[FilmedClip]) -> list[dict[str, object]]:
+    """Each whole round: how long it took, in which gait, and how many metres the horse went."""
+    out: list[dict[str, object]] = []
+    for clip in clips:
+        passings = passings_of(scenario, clip)
+        for one, other in pairwise(passings):
+            frames = clip.frames[one.number : other.number + 1]
+            gaits = {f.truth.gait for f in frames[:-1]}
+            metres = sum(
+                math.hypot(b.truth.x_m - a.truth.x_m, b.truth.y_m - a.truth.y_m)
+                for a, b in pairwise(frames)
+            )
+            out.append(
+                {
+                    "start_s": one.session_ns / 1e9,
+                    "seconds": (other.session_ns - one.session_ns) / 1e9,
+                    "gait": gaits.pop() if len(gaits) == 1 else "mixed",
+                    "rein": rein_of(one),
+                    "metres": round(metres, 3),
+                }
+            )
+    return out
+
+
+def _strides(scenario: Scenario, clips: list[FilmedClip]) -> list[dict[str, object]]:
+    """Each tapped stretch: its gait, its taps, and the strides a second that were drawn meanwhile."""
+    out: list[dict[str, object]] = []
+    for clip in clips:
+        for taps in landings_of(scenario, clip):
+            frames = clip.frames[taps[0].number : taps[-1].number]
+            drawn = sum(f.truth.stride_hz for f in frames) / len(frames)
+            out.append(
+                {
+                    "gait": taps[0].truth.gait,
+                    "taps": len(taps),
+                    "start_s": taps[0].session_ns / 1e9,
+                    "end_s": taps[-1].session_ns / 1e9,
+                    "drawn_per_s": round(drawn, 4),
                 }
             )
     return out

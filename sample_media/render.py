@@ -16,6 +16,7 @@ from .camera import View
 from .counts import numbers_of
 from .encode import Quality, read_times, write_clip
 from .frame_times import horse_seconds, planned_pts, time_base
+from .path import PEN_RADIUS_M, TRACK_M
 from .scenario import ClipPlan, Scenario
 from .scene import Film, FrameTruth
 from .sound import clip_sound
@@ -103,6 +104,14 @@ def sessions_text(scenarios: list[Scenario]) -> str:
             f'tags = "truth/{s.key}.csv"',
             f'numbers = "truth/{s.key}.json"',
         ]
+        if s.mark_deg is not None:
+            lines += [
+                "",
+                "[session.ground]",
+                f'pen_diameter_m = "{2 * PEN_RADIUS_M:g}"',
+                f'rail_distance_m = "{PEN_RADIUS_M - TRACK_M:g}"',
+                f'hip_height_m = "{s.horse.height_m:g}"',
+            ]
         for c in s.clips:
             lines += [
                 "",

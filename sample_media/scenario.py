@@ -87,7 +87,10 @@ class ClipPlan:
 
 @dataclass(frozen=True)
 class Scenario:
-    """One session, whole. opening is a time of day in UTC as in the files' metadata."""
+    """One session, whole. opening is a time of day in UTC as in the files' metadata.
+
+    mark_deg: where on the rail the mark is at which laps are tagged. taps: stretches in which strides are.
+    """
 
     key: str
     horse: Horse
@@ -111,6 +114,8 @@ class Scenario:
     passers: tuple[tuple[float, str], ...] = ()
     seed: int = 1
     wind: float = 1.0
+    mark_deg: float | None = None
+    taps: tuple[tuple[float, float], ...] = ()
 
     @property
     def length_s(self) -> float:

@@ -1,4 +1,4 @@
-"""The demonstration sessions: two invented horses at an invented place, Dry Creek."""
+"""The demonstration sessions: three invented horses at an invented place, Dry Creek."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from .scenario import ClipPlan, Exposure, Horse, Mark, Reaction, Scenario, Spell
 
 JUNIPER = Horse("Juniper", "bay", 1.42)
 BISCUIT = Horse("Biscuit", "sorrel", 1.46)
+CLOVER = Horse("Clover", "buckskin", 1.44)
 NTSC = Fraction(30000, 1001)
 
 
@@ -248,4 +249,30 @@ PHONE = Scenario(
     passers=((6.0, "bird"),),
 )
 
-SESSIONS = {s.key: s for s in (FIRST, SECOND, GELDING, TWO_CLIPS, SLOW, PHONE)}
+ROUNDS = Scenario(
+    key="clover_2026-05-26",
+    horse=CLOVER,
+    date="2026-05-26",
+    opening="10:03:20",
+    title="Rounds and strides",
+    goal="Count rounds and strides; do not let the trot be hurried",
+    note="Hurried in the second round of trot: that is what the warnings show.",
+    clips=(ClipPlan("clover_2026-05-26", 0, 40.0, Fraction(24)),),
+    first_rein="right_rein",
+    start_angle_deg=282.0,
+    mark_deg=270.0,
+    seed=6,
+    # The lope begins as the mark is passed, so that no round is half trot and half lope.
+    spells=(
+        Spell(0.0, "trot", 3.3),
+        Spell(15.7, "trot", 5.2),
+        Spell(25.16, "lope", 4.6),
+        Spell(36.3, "trot", 3.0),
+    ),
+    cues=(_kiss(24.4),),
+    signs=(Mark(38.2, "snort"),),
+    taps=((2.0, 8.0), (17.0, 23.0), (27.5, 33.5)),
+    wind=0.0,
+)
+
+SESSIONS = {s.key: s for s in (FIRST, SECOND, GELDING, TWO_CLIPS, SLOW, PHONE, ROUNDS)}

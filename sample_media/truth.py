@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from .frame_times import horse_seconds, to_ns
+from .gaits import GAITS
 from .scenario import ClipPlan, Scenario
 from .scene import FrameTruth
 
@@ -145,6 +147,9 @@ def tags_of(scenario: Scenario, clips: list[FilmedClip]) -> list[Tag]:
         for flip, kind in turns_of(scenario, clip):
             if flip.visible:
                 tags.append(Tag(flip.session_ns, None, kind))
+        tags += [Tag(f.session_ns, None, "lap") for f in passings_of(scenario, clip)]
+        for f in (f for series in landings_of(scenario, clip) for f in series):
+            tags.append(Tag(f.session_ns, None, "stride"))
         for mark in (*scenario.cues, *scenario.signs):
             f = first_frame(clip, mark.at_s)
             if f is not None and (f.visible or mark in scenario.cues):
@@ -169,6 +174,45 @@ def turns_of(scenario: Scenario, clip: FilmedClip) -> list[tuple[FilmedFrame, st
             made = min(scenario.turns, key=lambda t: abs(t.start_s - after.truth.time_s))
             out.append((after, made.kind))
     return out
+
+
+def passings_of(scenario: Scenario, clip: FilmedClip) -> list[FilmedFrame]:
+    """The first frame after each passing of the mark on the rail, in the direction of the rein."""
+    if scenario.mark_deg is None:
+        return []
+    mark = math.radians(scenario.mark_deg)
+    out: list[FilmedFrame] = []
+    for before, after in zip(clip.frames, clip.frames[1:], strict=False):
+        a, b = (_from_mark(f, mark) for f in (before, after))
+        # Half a circle away the angle jumps, too; only near the mark does it pass nothing.
+        if abs(a) < 1.0 and abs(b) < 1.0 and (a < 0 <= b or b <= 0 < a):
+            out.append(after)
+    return out
+
+
+def _from_mark(f: FilmedFrame, mark: float) -> float:
+    """The angle from the mark to the horse, seen from the middle of the pen."""
+    return (math.atan2(f.truth.y_m, f.truth.x_m) - mark + math.pi) % (2 * math.pi) - math.pi
+
+
+def landings_of(scenario: Scenario, clip: FilmedClip) -> list[list[FilmedFrame]]:
+    """For each tapped stretch the first frame after each landing of the left fore."""
+    return [
+        [
+            after
+            for before, after in zip(clip.frames, clip.frames[1:], strict=False)
+            if start <= after.truth.time_s < end
+            and before.truth.gait == after.truth.gait
+            and _fore_phase(after) < _fore_phase(before)
+        ]
+        for start, end in scenario.taps
+    ]
+
+
+def _fore_phase(f: FilmedFrame) -> float:
+    """How far the stride is, from 0 when the left fore comes down."""
+    side = f"_{f.truth.lead.removesuffix('_lead')}" if f.truth.lead else ""
+    return (f.truth.stride_phase - GAITS[f"{f.truth.gait}{side}"].offsets[1]) % 1.0
 
 
 def seconds_text(ns: int) -> str:

@@ -1,4 +1,4 @@
-"""The barn: everything one trainer keeps, in one file. This is the one door to it.
+"""The barn: everything one trainer keeps, in one file or on a server. This is the one door to it.
 
 Each call is one transaction, and what it wrote is on the disk when it returns. A barn may be used from any
 thread: every reading call takes a connection of its own, and writing calls wait for each other.
@@ -6,22 +6,23 @@ thread: every reading call takes a connection of its own, and writing calls wait
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
+from threading import Event
 from types import TracebackType
 from typing import Self
-
-from sqlalchemy.exc import IntegrityError
 
 from annotate.behaviours import Sheet, read_sheet
 from annotate.errors import BarnTrouble, TagTrouble
 from annotate.horses import Horse, Owner, Where
 from annotate.kept_clips import KeptClip
+from annotate.merging import Merged
 from annotate.motion.seen import Seen
+from annotate.motion.suggestions import Decision, Pointed
 from annotate.passages import Passage
 from annotate.programme.reading import read_programme
 from annotate.programme.steps import Programme
@@ -30,21 +31,24 @@ from annotate.sessions import Session
 from annotate.tagging import Change, check_tags
 from annotate.tags import Tag
 from store import clips as clip_rows
+from store import decisions as decision_rows
 from store import handing_over, owners, programmes, putting_away, settings, sheets, taking_in
 from store import horses as horse_rows
 from store import motion as motion_rows
 from store import passages as passage_rows
 from store import sessions as session_rows
 from store import tags as tag_rows
+from store.address import Place, place_of
 from store.beside import Found
+from store.changing import Changing
 from store.connecting import PATIENCE_MS
-from store.files import there
-from store.handing_over import Clashes, Handed, Progress, Settling
-from store.opening import make_barn, ready, refuse_unwritable
-from store.placing import delay_session, place_clip, refuse_new_faults
-from store.presence import Announced, present, refuse_other_machines
+from store.handing_over import Clash, Clashes, Handed, Progress, Settling
+from store.heard import Heard
+from store.home import Home, home_of
+from store.own_texts import is_own
+from store.placing import delay_session, place_clip, refuse_new_faults, shift_view
 from store.putting_away import Emptied
-from store.rolling import FOLDER_KEY, back_up, folder_of
+from store.rolling import FOLDER_KEY
 from store.rows import HorseRow, NewClip, SessionRow
 from store.salvaging import ONLY_READ_KEY, Salvaged, salvage
 from store.taking_in import TakenIn
@@ -57,13 +61,17 @@ __all__ = ["Barn", "NewClip", "SessionRow"]
 class Barn:
     """An open barn; close it, or use it in a with statement. Made by `open` and `create` only."""
 
-    def __init__(self, path: Path, patience_ms: int = PATIENCE_MS, salvaged: Salvaged | None = None) -> None:
-        self.path = path
+    def __init__(self, home: Home, salvaged: Salvaged | None = None) -> None:
+        self._home = home
+        self.path, self.place = home.path, home.place
         self.sheet_trouble: str | None = None
+        self._sheet: Sheet
+        self._sheet_text: str
         self.salvaged = salvaged
-        self._transactions = Transactions(path, patience_ms)
+        self._transactions = Transactions(home)
         self._reading, self._writing = self._transactions.reading, self._transactions.writing
-        self._announced = Announced(path)
+        self._changing = Changing(self._transactions, home.waiting)
+        self._announced = home.announce()
         try:
             self._take_sheet()
         except BaseException:
@@ -71,19 +79,23 @@ class Barn:
             raise
 
     @classmethod
-    def open(cls, path: Path | str, create: bool = False, *, patience_ms: int = PATIENCE_MS) -> Self:
-        """The barn at `path`; with `create` a new one where there is none.
+    def open(cls, place: Place | str, create: bool = False, *, patience_ms: int = PATIENCE_MS) -> Self:
+        """The barn at a place, a file or on a server; with `create` a new one where there is none.
 
         An older barn is brought to the newest version, after a copy of it was kept beside it. Raises
         `BarnTrouble` for whatever cannot be used. `patience_ms`: how long to wait for another writer.
         """
-        path = Path(path).absolute()
-        if create and not there(path):
-            return cls.create(path)
-        refuse_unwritable(path)
-        refuse_other_machines(path)
-        ready(path)
-        return cls(path, patience_ms)
+        home = home_of(place_of(place), patience_ms)
+        try:
+            home.ready(create=create)
+        except BaseException:
+            home.engine.dispose()
+            raise
+        barn = cls(home)
+        # What still cannot be written goes on waiting.
+        with suppress(BarnTrouble):
+            barn.write_waiting()
+        return barn
 
     @classmethod
     def open_damaged(cls, path: Path | str) -> Self:
@@ -94,29 +106,34 @@ class Barn:
         path = Path(path).absolute()
         found = salvage(path)
         try:
-            return cls(found.copy, salvaged=found)
+            return cls(home_of(found.copy), salvaged=found)
         except BaseException:
             found.throw_away()
             raise
 
     @classmethod
-    def create(cls, path: Path | str) -> Self:
-        """A new, empty barn, with the default sheet beside it. Raises `BarnTrouble` over any file."""
-        path = Path(path).absolute()
-        make_barn(path)
-        return cls(path)
+    def create(cls, place: Place | str) -> Self:
+        """A new, empty barn, with the default sheet. Raises `BarnTrouble` over any file, and over any barn."""
+        home = home_of(place_of(place))
+        try:
+            home.make()
+        except BaseException:
+            home.engine.dispose()
+            raise
+        return cls(home)
 
     def close(self) -> None:
         """Ends the use of the file; a second time does nothing."""
         self._transactions.close()
-        self._announced.end()
+        if self._announced is not None:
+            self._announced.end()
         if self.salvaged is not None:
             self.salvaged.throw_away()
 
     @property
     def other_windows(self) -> int:
         """How many other programs of this machine have the barn open."""
-        return len({one.process for one in present(self.path)} - {os.getpid()})
+        return self._home.other_windows()
 
     def __enter__(self) -> Self:
         return self
@@ -193,6 +210,11 @@ class Barn:
         with self._writing() as connection:
             owners.change_owner(connection, owner)
             horse_rows.follow_owner(connection, owner.id)
+
+    def forget_owner(self, owner_id: int) -> None:
+        """Takes an owner without horses off the list. Raises `BarnTrouble` while a horse has the owner."""
+        with self._writing() as connection:
+            owners.forget_owner(connection, owner_id)
 
     # -- sessions
 
@@ -289,12 +311,12 @@ class Barn:
     def clips(self, session_id: int) -> list[KeptClip]:
         """The clips of a session, in the order of its clock."""
         with self._reading() as connection:
-            return clip_rows.kept_clips(connection, session_id)
+            return self._here(clip_rows.kept_clips(connection, session_id))
 
     def all_clips(self) -> list[KeptClip]:
         """Every clip of the barn, also those in the archive and in the bin."""
         with self._reading() as connection:
-            return clip_rows.kept_clips(connection)
+            return self._here(clip_rows.kept_clips(connection))
 
     def add_clips(self, session_id: int, clips: Sequence[NewClip]) -> list[int]:
         """Adds clips to a session; their numbers. Refuses a recording that the barn already has.
@@ -322,13 +344,29 @@ class Barn:
                 delay_session(connection, clip_rows.clip_row(connection, clip_id).session_id, -starts_ns)
             place_clip(connection, self._sheet, clip_id, max(starts_ns, 0), capture_speed, view)
 
+    def shift_view(self, session_id: int, view: int, by_ns: int) -> None:
+        """Moves all clips of a camera on its session's clock by as much, as `place_clip` would each."""
+        with self._writing() as connection:
+            shift_view(connection, self._sheet, session_id, view, by_ns)
+
     def clip_found(self, clip_id: int, path: Path) -> None:
         """Remembers where a missing clip lies now. Raises `ClipTrouble` for another recording."""
-        with self._writing() as connection:
-            clip_rows.write_path(connection, clip_id, path.absolute())
+        self.clips_found({clip_id: path})
 
     def clips_found(self, paths: Mapping[int, Path]) -> None:
-        """As `clip_found` for many at once: all of them or, where one is another recording, none."""
+        """As `clip_found` for many at once: all of them or, where one is another recording, none.
+
+        For a barn on a server this machine remembers it: others have their clips elsewhere.
+        """
+        found_here = self._home.found_here
+        with self._reading() as connection:
+            found = {
+                clip_rows.known_fingerprint(connection, clip_id, path.absolute()): path.absolute()
+                for clip_id, path in paths.items()
+            }
+        if found_here is not None:
+            found_here.remember(found)
+            return
         with self._writing() as connection:
             for clip_id, path in paths.items():
                 clip_rows.write_path(connection, clip_id, path.absolute())
@@ -340,10 +378,36 @@ class Barn:
         with self._reading() as connection:
             return motion_rows.read_seen(connection, clip.id, clip.placed.capture_speed)
 
-    def keep_seen(self, clip: KeptClip, seen: Seen) -> None:
-        """Keeps what was seen in a clip."""
+    def keep_seen(self, clip: KeptClip, seen: Seen, helped_by: Sequence[Pointed] = ()) -> None:
+        """Keeps what was seen in a clip, and that it was watched with this help."""
         with self._writing() as connection:
             motion_rows.write_seen(connection, clip.id, clip.placed.capture_speed, seen)
+            decision_rows.heed(connection, clip.id, helped_by)
+
+    def pointed(self, clip: KeptClip) -> list[Pointed]:
+        """Where the trainer pointed at the horse in a clip."""
+        with self._reading() as connection:
+            return decision_rows.read_pointed(connection, clip.id)
+
+    def point(self, clip: KeptClip, there: Pointed) -> None:
+        """Keeps where the horse is in a frame of a clip."""
+        with self._writing() as connection:
+            decision_rows.write_pointed(connection, clip.id, there)
+
+    def decisions(self, session_id: int) -> list[Decision]:
+        """What was decided about the machine's proposals for a session."""
+        with self._reading() as connection:
+            return decision_rows.read_decisions(connection, session_id)
+
+    def keep_decision(self, made: Decision) -> None:
+        """Keeps a decision about a proposal."""
+        with self._writing() as connection:
+            decision_rows.write_decision(connection, made)
+
+    def drop_decision(self, made: Decision) -> None:
+        """Takes a decision back, as if it had not been made."""
+        with self._writing() as connection:
+            decision_rows.drop_decision(connection, made.id)
 
     # -- tags; `look` is 1 for the trainer's tags and 2 for a second look at the same footage
 
@@ -355,6 +419,11 @@ class Barn:
                 session_rows.require_session(connection, session_id)
             return tags
 
+    def plain_tags(self, session_id: int) -> Sequence[tuple[str, int, int | None]]:
+        """What, from and to of each of the trainer's tags, in no order: for totals over many sessions."""
+        with self._reading() as connection:
+            return tag_rows.read_plain_tags(connection, session_id)
+
     def looks(self, session_id: int) -> tuple[int, ...]:
         """Which looks at a session have tags."""
         with self._reading() as connection:
@@ -363,16 +432,40 @@ class Barn:
     def apply(self, session_id: int, change: Change, look: int = 1) -> None:
         """Makes a change, durably and whole.
 
-        Raises `BarnTrouble`, and changes nothing, if a tag that goes is not there as it was.
+        Raises `ChangedMeanwhile`, and changes nothing, if a tag that goes is not there as it was. Where a
+        server cannot be reached the change waits on this machine, as durably; see `waiting`.
         """
-        with self._writing() as connection:
-            try:
-                tag_rows.write_change(connection, session_id, look, change)
-            except IntegrityError as error:
-                session_rows.require_session(connection, session_id)
-                if "UNIQUE" in str(error.orig):
-                    raise tag_rows.changed_meanwhile() from error
-                raise
+        self._changing.apply(session_id, change, look)
+
+    def merge(self, session_id: int, change: Change, look: int = 1) -> Merged:
+        """Makes a change on top of what somebody else changed since it was thought of.
+
+        Where both altered the same fact of a tag there are clashes, and nothing is changed.
+        """
+        return self._changing.merge(session_id, change, look)
+
+    @property
+    def waiting(self) -> int:
+        """How many changes wait on this machine until the server can be reached."""
+        return self._changing.count_waiting
+
+    def write_waiting(self) -> int:
+        """Writes the changes that wait; how many those were. Raises `LostServer`, `BusyServer`."""
+        return self._changing.write_waiting()
+
+    def kept_beside(self) -> tuple[Tag, ...]:
+        """The tags that waited and were kept beside another's, who had altered the same; told once."""
+        kept, self._changing.kept_beside = tuple(self._changing.kept_beside), []
+        return kept
+
+    def put_aside(self) -> tuple[Tag, ...]:
+        """The tags that waited, cannot be kept any more and stay on this machine; told once."""
+        aside, self._changing.put_aside = tuple(self._changing.put_aside), []
+        return aside
+
+    def hear(self, stop: Event) -> Iterator[Heard]:
+        """What others change in a barn on a server, until `stop` is set; for a thread of its own."""
+        return self._home.hear(stop, self._transactions.own)
 
     def replace_tags(self, session_id: int, tags: Sequence[Tag], look: int = 1) -> Change:
         """Puts a whole list in place of a session's tags; the change that did it.
@@ -406,10 +499,13 @@ class Barn:
         """Writes a horse with its sessions, tags and, if wanted, clips to one file for another barn."""
         with self._reading() as connection:
             handed, files = handing_over.read_horse(connection, horse)
-        sheet = self.sheet_text()
-        handing_over.write_handed(handed, files, sheet, to, with_clips, on_progress, cancelled)
+            files = self._here(files)
+        ways = {handing_over.SHEET: self.sheet_text()}
+        if programme := self.setting(programmes.KEY):
+            ways[handing_over.PROGRAMME] = programme
+        handing_over.write_handed(handed, files, ways, to, with_clips, on_progress, cancelled)
 
-    def clashes(self, handed: Handed, how: Settling = Settling()) -> list[str]:  # noqa: B008
+    def clashes(self, handed: Handed, how: Settling = Settling()) -> list[Clash]:  # noqa: B008
         """What both barns have, each in one sentence that says how it can be settled."""
         with self._reading() as connection:
             return handing_over.find_clashes(connection, handed.horse, how)
@@ -424,21 +520,28 @@ class Barn:
     ) -> TakenIn:
         """Takes in a horse that another barn handed over, after a backup of this one.
 
-        Its clips are written to a folder beside the barn. Raises `Clashes` for what is not settled, and
-        `BarnTrouble`; then nothing is changed.
+        Its clips are written to a folder beside the barn. A barn without any horse takes their sheet and
+        programme, too. Raises `Clashes` for what is not settled, and `BarnTrouble`; then nothing is changed.
         """
         if clashes := self.clashes(handed, how):
             raise Clashes(clashes)
-        back_up(self.path, folder_of(self.path, self.setting(FOLDER_KEY)))
+        self._home.back_up(self.setting(FOLDER_KEY))
         known = {clip.fingerprint for clip in self.all_clips()}
         folder = self.path.with_name(f"{self.path.stem}.clips")
+        is_empty = not self.find_horses(WantedHorses(where=None))
+        sheet = read_sheet(handed.sheet_text) if is_empty and handed.sheet_text else self._sheet
         paths = taking_in.unpack_clips(handed, folder, lambda mark: mark not in known, on_progress, cancelled)
         try:
             with self._writing() as connection:
-                return taking_in.take_in(connection, self._sheet, handed, how, paths, folder)
+                came = taking_in.take_in(connection, sheet, handed, how, paths, folder)
         except BaseException:
             taking_in.discard(paths)
             raise
+        if is_empty and handed.sheet_text:
+            self.keep_sheet(handed.sheet_text)
+        if is_empty and handed.programme_text:
+            self.keep_programme(handed.programme_text)
+        return came
 
     # -- passages
 
@@ -448,10 +551,19 @@ class Barn:
             session_rows.require_session(connection, session_id)
             return passage_rows.read_passages(connection, session_id)
 
-    def keep_passages(self, session_id: int, passages: Sequence[Passage]) -> None:
-        """Keeps the whole list in this order; a passage's position is its place in it."""
+    def keep_passages(
+        self, session_id: int, passages: Sequence[Passage], seen: Sequence[Passage] | None = None
+    ) -> None:
+        """Keeps the whole list in this order; a passage's position is its place in it.
+
+        `seen`: the list as it was before; what others added to it since then stays, at its end.
+        """
         with self._writing() as connection:
             session_rows.require_session(connection, session_id)
+            if seen is not None:
+                known = {one.id for one in (*seen, *passages)}
+                there = passage_rows.read_passages(connection, session_id)
+                passages = [*passages, *(one for one in there if one.id not in known)]
             passage_rows.write_passages(connection, session_id, passages)
 
     # -- the sheet and small texts
@@ -469,13 +581,23 @@ class Barn:
         """The sheet as the trainer wrote it."""
         return self._sheet_text
 
+    def take_kept_sheet(self) -> bool:
+        """Goes on with the sheet that the barn holds now; whether it is another one than before."""
+        with self._reading() as connection:
+            kept = settings.read_setting(connection, sheets.KEY) or sheets.default_text()
+        if kept == self._sheet_text:
+            return False
+        found = self._home.find_sheet(kept)
+        self._sheet, self._sheet_text, self.sheet_trouble = found.read, found.text, found.trouble
+        return True
+
     def keep_sheet(self, text: str) -> Sheet:
         """Writes the sheet anew. Raises `SheetTrouble`, and changes nothing, if it cannot be used."""
         sheet = read_sheet(text)
         with self._writing() as connection:
             settings.write_setting(connection, sheets.KEY, text)
             try:
-                sheets.write_sheet(self.path, text)
+                self._home.write_sheet(text)
             except OSError as error:
                 raise BarnTrouble(f"{self.sheet_path} could not be written ({error.strerror}).") from error
         self._sheet, self._sheet_text, self.sheet_trouble = sheet, text, None
@@ -485,7 +607,7 @@ class Barn:
         """The programme as the file beside the barn has it now; made from the default where there is none."""
         with self._reading() as connection:
             kept = settings.read_setting(connection, programmes.KEY)
-        found = programmes.find_programme(self.path, kept)
+        found = self._home.find_programme(kept)
         if found.text != kept:
             with self._writing() as connection:
                 settings.write_setting(connection, programmes.KEY, found.text)
@@ -498,7 +620,7 @@ class Barn:
         with self._writing() as connection:
             settings.write_setting(connection, programmes.KEY, text)
             try:
-                programmes.write_programme(self.path, text)
+                self._home.write_programme(text)
             except OSError as error:
                 raise BarnTrouble(f"{path} could not be written ({error.strerror}).") from error
         return programme
@@ -508,16 +630,25 @@ class Barn:
         self.change_session(session_id, details={**self.session(session_id).details, STEP: step})
 
     def setting(self, key: str) -> str | None:
-        """The text kept under `key`, or None."""
+        """The text kept under `key`, or None. On a server some are one person's own: see `store.own_texts`."""
+        if self._home.own is not None and is_own(key):
+            return self._home.own.all().get(key)
         with self._reading() as connection:
             return settings.read_setting(connection, key)
 
     def keep_setting(self, key: str, value: str | None) -> None:
         """Keeps a small text; None forgets it."""
+        if self._home.own is not None and is_own(key):
+            self._home.own.keep({key: value})
+            return
         with self._writing() as connection:
             settings.write_setting(connection, key, value)
 
     # -- within
+
+    def _here(self, clips: list[KeptClip]) -> list[KeptClip]:
+        found_here = self._home.found_here
+        return clips if found_here is None else found_here.here(clips)
 
     def _take_sheet(self) -> None:
         with self._reading() as connection:
@@ -525,7 +656,7 @@ class Barn:
             only_read = settings.read_setting(connection, ONLY_READ_KEY)
         if only_read:
             self._transactions.only_read(only_read)
-        found = sheets.find_sheet(self.path, kept)
+        found = self._home.find_sheet(kept)
         self._sheet, self._sheet_text = found.read, found.text
         self.sheet_trouble = found.trouble
         if found.text != kept and not only_read:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from annotate.clock import clock_text
-from annotate.errors import ClipTrouble, Trouble
+from annotate.errors import Cancelled, ClipTrouble, Trouble
 from annotate.kept_clips import KeptClip
 from annotate.media.clip import fingerprint
 from annotate.tagging import check_tags
+from store.address import Place, ServerAddress
 from store.barn import Barn
 from store.connecting import DamagedBarn, connect, in_words
 from store.copying import integrity
@@ -35,9 +37,19 @@ class Finding:
     words: str
 
 
-def check(barn_path: Path) -> list[Finding]:
-    """What is not as it should be; empty if all is well. Raises `BarnTrouble` for what is no barn."""
-    barn_path = Path(barn_path).absolute()
+def check(
+    place: Place,
+    on_progress: Callable[[int, int], None] = lambda done, of: None,
+    cancelled: Callable[[], bool] = lambda: False,
+) -> list[Finding]:
+    """What is not as it should be; empty if all is well. Progress counts sessions.
+
+    Raises `BarnTrouble` for what is no barn, `Cancelled`.
+    """
+    if isinstance(place, ServerAddress):
+        with Barn.open(place) as barn:
+            return _within(barn, on_progress, cancelled)
+    barn_path = Path(place).absolute()
     try:
         version = recognise(barn_path)
     except DamagedBarn as trouble:
@@ -52,13 +64,25 @@ def check(barn_path: Path) -> list[Finding]:
         if share := network_share(barn_path):
             words = f"The barn lies on a network share ({share}), which may lose tags. Put it on a disk."
             findings.append(Finding("note", words))
-        if barn.sheet_trouble:
-            findings.append(Finding("wrong", barn.sheet_trouble))
         if programme_beside(barn_path).exists() and (fault := barn.programme().trouble):
             findings.append(Finding("wrong", fault))
-        for row in barn.find_sessions(WantedSessions(where=None)):
-            findings += _tags(barn, row.id)
-            findings += [found for clip in barn.clips(row.id) for found in _clip(clip, row.id)]
+        findings += _within(barn, on_progress, cancelled)
+    return findings
+
+
+def _within(
+    barn: Barn, on_progress: Callable[[int, int], None], cancelled: Callable[[], bool]
+) -> list[Finding]:
+    """What is wrong with the barn's sheet, tags and clips, wherever it is."""
+    findings = [Finding("wrong", barn.sheet_trouble)] if barn.sheet_trouble else []
+    on_server = isinstance(barn.place, ServerAddress)
+    rows = barn.find_sessions(WantedSessions(where=None))
+    for done, row in enumerate(rows, 1):
+        if cancelled():
+            raise Cancelled
+        findings += _tags(barn, row.id)
+        findings += [found for clip in barn.clips(row.id) for found in _clip(clip, row.id, on_server)]
+        on_progress(done, len(rows))
     return findings
 
 
@@ -89,7 +113,10 @@ def _tags(barn: Barn, session_id: int) -> list[Finding]:
     return found
 
 
-def _clip(clip: KeptClip, session_id: int) -> list[Finding]:
+def _clip(clip: KeptClip, session_id: int, on_server: bool) -> list[Finding]:
+    if clip.missing and on_server:
+        words = f"{clip.path} of session {session_id} is not on this machine. Say where it lies here with: find FOLDER"
+        return [Finding("note", words)]
     if clip.missing:
         words = f"{clip.path} of session {session_id} is gone. Bring it back, or say where it lies now."
         return [Finding("wrong", words)]

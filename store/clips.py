@@ -48,11 +48,17 @@ def write_place(connection: Connection, new: PlacedClip) -> None:
     connection.execute(update(clip).where(clip.c.id == new.id).values(**values))
 
 
-def write_path(connection: Connection, clip_id: int, path: Path) -> None:
-    """Remembers where a clip's file was found again; raises `ClipTrouble` for another recording."""
+def known_fingerprint(connection: Connection, clip_id: int, path: Path) -> str:
+    """The fingerprint of a clip that was found again at `path`; raises `ClipTrouble` for another recording."""
     row = clip_row(connection, clip_id)
-    if fingerprint(path) != row.fingerprint:
+    mark = str(row.fingerprint)
+    if fingerprint(path) != mark:
         raise ClipTrouble(f"{path.name} is another recording than {Path(row.path).name}.")
+    return mark
+
+
+def write_path(connection: Connection, clip_id: int, path: Path) -> None:
+    """Remembers where a clip's file was found again."""
     connection.execute(update(clip).where(clip.c.id == clip_id).values(path=_path_text(path)))
 
 

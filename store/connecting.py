@@ -25,6 +25,14 @@ class DamagedBarn(BarnTrouble):
     """A barn whose file is no longer sound."""
 
 
+class Refused(BarnTrouble):
+    """What the barn's own rules refuse. `is_double`: there is one of it already."""
+
+    def __init__(self, words: str, *, is_double: bool) -> None:
+        super().__init__(words)
+        self.is_double = is_double
+
+
 def connect(
     path: Path, mode: str = "rw", *, patience_ms: int = PATIENCE_MS, foreign_keys: bool = True
 ) -> sqlite3.Connection:
@@ -70,14 +78,22 @@ def _begin(connection: Connection) -> None:
 @contextmanager
 def in_words(path: Path) -> Iterator[None]:
     """Turns what SQLite raises into a `BarnTrouble` with one plain sentence."""
+    with in_words_of_python():
+        try:
+            yield
+        except DBAPIError as error:
+            if not isinstance(error.orig, sqlite3.Error):
+                raise
+            raise trouble_for(error.orig, path) from error
+        except sqlite3.Error as error:
+            raise trouble_for(error, path) from error
+
+
+@contextmanager
+def in_words_of_python() -> Iterator[None]:
+    """The same for texts and numbers that never reach the database."""
     try:
         yield
-    except DBAPIError as error:
-        if not isinstance(error.orig, sqlite3.Error):
-            raise
-        raise trouble_for(error.orig, path) from error
-    except sqlite3.Error as error:
-        raise trouble_for(error, path) from error
     except UnicodeEncodeError as error:
         raise BarnTrouble(
             "A text holds a character that cannot be kept; nothing was changed. "
@@ -94,8 +110,10 @@ def kind_of(error: sqlite3.Error) -> int:
 
 def trouble_for(error: sqlite3.Error, path: Path) -> BarnTrouble:
     """The trouble that SQLite reports about the file."""
-    words = words_for(error, path)
-    return DamagedBarn(words) if kind_of(error) == sqlite3.SQLITE_CORRUPT else BarnTrouble(words)
+    words, kind = words_for(error, path), kind_of(error)
+    if kind == sqlite3.SQLITE_CONSTRAINT:
+        return Refused(words, is_double="UNIQUE" in str(error))
+    return DamagedBarn(words) if kind == sqlite3.SQLITE_CORRUPT else BarnTrouble(words)
 
 
 def words_for(error: sqlite3.Error, path: Path) -> str:

@@ -17,13 +17,14 @@ from typing import IO, Any, Final, Self
 
 from annotate.errors import BarnTrouble
 
-VERSION: Final = 1
+VERSION: Final = 2
+"""2 added where records lie, the texts of a session, what was seen in its clips, and the programme."""
 KIND: Final = "railside horse"
 MANIFEST: Final = "manifest.json"
 RECORDS: Final = "horse.json"
 
 _ENTRY: Final = re.compile(
-    r"manifest\.json|horse\.json|sheet\.toml|frames/[0-9]{1,6}|clips/[0-9]{1,6}\.[a-z0-9]{1,5}"
+    r"manifest\.json|horse\.json|(?:sheet|programme)\.toml|(?:frames|seen)/[0-9]{1,6}|clips/[0-9]{1,6}\.[a-z0-9]{1,5}"
 )
 _MOST_ENTRIES: Final = 20_000
 _MOST_BYTES: Final = 256 << 20
@@ -160,7 +161,7 @@ class HandedFile:
             raise self._damaged("it is packed in a way that is not known")
         else:
             most = max(info.compress_size, 100) * _MOST_RATIO
-            if info.filename.startswith("frames/"):
+            if info.filename.startswith(("frames/", "seen/")):
                 most = min(most, _MOST_OF_A_TABLE)
             if info.file_size > most:
                 raise self._hostile("it would grow beyond measure")

@@ -13,10 +13,11 @@ from annotate.clock import round_half_up
 from annotate.errors import BarnTrouble
 from annotate.horses import Horse, same_name
 from annotate.sessions import clean_name
+from store.narrowing import found_by, narrowed_horses
 from store.owners import owner_id
 from store.rows import AnyRow, HorseRow
 from store.tables import horse, owner, session
-from store.wanted import WantedHorses, found_by, narrowed_horses
+from store.wanted import WantedHorses
 
 _COLUMNS = (
     *(horse.c.id, horse.c.name, horse.c.sex, horse.c.colour, horse.c.born, horse.c.note, horse.c.year_only),

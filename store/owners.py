@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from annotate.errors import BarnTrouble
 from annotate.horses import Owner, same_name
 from annotate.sessions import clean_name
 from store.rows import AnyRow
-from store.tables import owner
+from store.tables import horse, owner
 
 _COLUMNS = (owner.c.id, owner.c.name, owner.c.contact, owner.c.note)
 
@@ -48,6 +48,14 @@ def change_owner(connection: Connection, changed: Owner) -> None:
     overwrite = update(owner).where(owner.c.id == changed.id).values(**_values(connection, changed))
     if connection.execute(overwrite).rowcount == 0:
         raise BarnTrouble(f"There is no owner {changed.id} in this barn.")
+
+
+def forget_owner(connection: Connection, owner_id: int) -> None:
+    """Takes an owner off the list. Raises `BarnTrouble` while a horse, wherever it lies, names the owner."""
+    named = connection.execute(select(horse.c.name).where(horse.c.owner_id == owner_id)).scalars().first()
+    if named is not None:
+        raise BarnTrouble(f"{named} still has this owner. Give the horse another one first.")
+    connection.execute(delete(owner).where(owner.c.id == owner_id))
 
 
 def _values(connection: Connection, given: Owner) -> dict[str, Any]:

@@ -49,6 +49,17 @@ def place_clip(
         write_passages(connection, row.session_id, [_moved_passage(one, old, new) for one in passages])
 
 
+def shift_view(connection: Connection, sheet: Sheet, session_id: int, view: int, by_ns: int) -> None:
+    """Moves all clips of a camera by as much, with what hangs on them. Raises `Trouble`."""
+    moved = [clip for clip in read_session(connection, session_id).clips if clip.view == view]
+    early_ns = -min([0, *(clip.starts_ns + by_ns for clip in moved)])
+    if early_ns:
+        delay_session(connection, session_id, early_ns)
+    # Those that lead the way first: no clip is laid over the next one of its camera.
+    for clip in sorted(moved, key=lambda clip: clip.starts_ns, reverse=by_ns > 0):
+        place_clip(connection, sheet, clip.id, clip.starts_ns + by_ns + early_ns, clip.capture_speed)
+
+
 def delay_session(connection: Connection, session_id: int, by_ns: int) -> None:
     """Lets the session's clock begin earlier by `by_ns`: all that is on it comes so much later.
 

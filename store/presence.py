@@ -77,7 +77,9 @@ class Announced:
         with suppress(OSError):
             if sys.platform != "win32":
                 self.path.unlink(missing_ok=True)
-        file.close()
+        # So does a share that is gone: nothing that matters was still to be written.
+        with suppress(OSError):
+            file.close()
         if sys.platform == "win32":
             with suppress(OSError):
                 self.path.unlink(missing_ok=True)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, Table, delete, func, select, text, update
+from sqlalchemy import Connection, Table, delete, func, select, update
 
 from annotate.errors import BarnTrouble
 from annotate.horses import Where
+from store.dialects import now_text
 from store.tables import horse, session, tag
-
-_NOW = text("strftime('%Y-%m-%dT%H:%M:%SZ', 'now')")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +43,10 @@ def empty_bin(connection: Connection) -> Emptied:
 
 
 def _put(connection: Connection, table: Table, row_id: int, where: Where, unknown: str) -> None:
+    now = now_text()
     values = {
-        "archived_at": _NOW if where == "archive" else None,
-        "binned_at": _NOW if where == "bin" else None,
+        "archived_at": now if where == "archive" else None,
+        "binned_at": now if where == "bin" else None,
     }
     if connection.execute(update(table).where(table.c.id == row_id).values(**values)).rowcount == 0:
         raise BarnTrouble(unknown)

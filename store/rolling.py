@@ -21,6 +21,10 @@ from store.thinning import is_due, kept
 FOLDER_KEY: Final = "backups folder"
 """The setting under which a barn keeps another folder for its backups."""
 
+NONE_ON_A_SERVER: Final = (
+    "A barn on a server keeps no rolling backups here: the server's own are for that. "
+    "A copy as a barn's file is written by: backup --to FILE"
+)
 _MOMENT: Final = re.compile(r"\.(\d{4}-\d\d-\d\dT\d\d-\d\d-\d\dZ)(?:-\d+)?\.barn")
 _FORMAT: Final = "%Y-%m-%dT%H-%M-%SZ"
 
@@ -78,7 +82,7 @@ def back_up(barn_path: Path, folder: Path, now: datetime | None = None) -> Path 
     except OSError as error:
         raise BarnTrouble(f"No backup can be kept in {folder}: {error.strerror}.") from error
     before = backups(barn_path, folder)
-    new = _free(folder, f"{barn_path.stem}.{now:{_FORMAT}}")
+    new = free_name(folder, barn_path.stem, now)
     copy_barn(barn_path, new)
     # The clock may have been set back: what was made last is the newest file, not the latest name.
     last = max(before, key=lambda one: one.path.stat().st_mtime_ns, default=None)
@@ -107,8 +111,9 @@ def _moment(path: Path, barn_path: Path) -> datetime | None:
         return None
 
 
-def _free(folder: Path, stem: str) -> Path:
-    number = 1
+def free_name(folder: Path, stem: str, now: datetime | None = None) -> Path:
+    """A name that no backup has yet, with its moment in it."""
+    stem, number = f"{stem}.{now or datetime.now(UTC):{_FORMAT}}", 1
     path = folder / f"{stem}.barn"
     while there(path):
         number += 1

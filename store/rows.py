@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from typing import Any, TypeAlias
-
-from sqlalchemy import Row
+from typing import TYPE_CHECKING, TypeAlias
 
 from annotate.horses import Horse, Where
-from annotate.media.clip import ClipFacts
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from sqlalchemy import Row
+
+    from annotate.media.clip import ClipFacts
 
 AnyRow: TypeAlias = "Row[*tuple[Any, ...]]"
 

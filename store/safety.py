@@ -8,6 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 from annotate.errors import BarnTrouble
+from store.address import Place, ServerAddress
 from store.checking import Finding, check
 from store.connecting import connect, in_words, kind_of
 from store.copying import copy_barn, integrity, write_copy
@@ -21,24 +22,37 @@ from store.versions import recognise
 __all__ = ["Finding", "backup", "check", "restore"]
 
 
-def backup(barn_path: Path, to: Path) -> None:
-    """A verified copy of the barn as it is now, also while it is in use.
+def backup(place: Place, to: Path) -> None:
+    """A verified copy of the barn as it is now, also while it is in use; of one on a server it is a barn's file.
 
     Raises `BarnTrouble` over an existing file, and where the barn is damaged or the copy cannot be made.
     """
-    barn_path = Path(barn_path).absolute()
+    if isinstance(place, ServerAddress):
+        from store.server.copying import copy_to_file
+
+        copy_to_file(place, Path(to).absolute())
+        return
+    barn_path = Path(place).absolute()
     recognise(barn_path)
     copy_barn(barn_path, Path(to).absolute())
 
 
-def restore(file: Path, barn_path: Path) -> Path | None:
+def restore(file: Path, place: Place) -> Path | None:
     """Puts a backup in the barn's place; what was there is kept beside it, and its new path returned.
+
+    On a server the place must be an empty barn, or an empty database: nothing is overwritten there.
 
     The backup is verified first. Raises `BarnTrouble`, and changes nothing, if it is no sound barn or if the
     barn is open, here or elsewhere.
     """
-    file, barn_path = Path(file).absolute(), Path(barn_path).absolute()
+    file = Path(file).absolute()
     recognise(file)
+    if isinstance(place, ServerAddress):
+        from store.server.copying import copy_from_file
+
+        copy_from_file(file, place)
+        return None
+    barn_path = Path(place).absolute()
     if there(barn_path) and file.samefile(barn_path):
         raise BarnTrouble("The backup and the barn are the same file.")
     refuse_other_machines(barn_path)

@@ -13,10 +13,12 @@ from sqlalchemy import ColumnElement, Connection, Select, case, delete, func, in
 
 from annotate.errors import BarnTrouble
 from annotate.sessions import LONGEST_SESSION_NS, RECORD_WORDS, PlacedClip, Session, parse_day
+from store.dialects import larger
 from store.horses import horse_named, new_uid
+from store.narrowing import found_by, narrowed_sessions
 from store.rows import AnyRow, SessionRow
 from store.tables import clip, horse, session, tag
-from store.wanted import WantedSessions, found_by, narrowed_sessions
+from store.wanted import WantedSessions
 
 _WORDS: Final = tuple(RECORD_WORDS)
 _NUMBER: Final = re.compile(r"[0-9]{1,18}")
@@ -27,7 +29,7 @@ def session_rows(connection: Connection, wanted: WantedSessions) -> list[Session
     clips = select(func.count()).where(clip.c.session_id == session.c.id).scalar_subquery()
     tags = select(func.count()).where(tag.c.session_id == session.c.id, tag.c.look == 1).scalar_subquery()
     ends_ns = select(func.max(clip.c.ends_ns)).where(clip.c.session_id == session.c.id).scalar_subquery()
-    length_ns = func.max(session.c.length_ns, func.coalesce(ends_ns, 0)).label("length")
+    length_ns = larger(session.c.length_ns, func.coalesce(ends_ns, 0)).label("length")
     where = case(
         (session.c.binned_at.is_not(None), "bin"),
         (session.c.archived_at.is_not(None), "archive"),

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, delete, select
-from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy import Connection, delete, insert, select, update
 
 from store.tables import setting
 
@@ -18,5 +17,6 @@ def write_setting(connection: Connection, key: str, value: str | None) -> None:
     if value is None:
         connection.execute(delete(setting).where(setting.c.key == key))
         return
-    new = insert(setting).values(key=key, value=value)
-    connection.execute(new.on_conflict_do_update(index_elements=["key"], set_={"value": value}))
+    anew = update(setting).where(setting.c.key == key).values(value=value)
+    if connection.execute(anew).rowcount == 0:
+        connection.execute(insert(setting).values(key=key, value=value))

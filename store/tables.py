@@ -14,6 +14,7 @@ from sqlalchemy import (
     CheckConstraint,
     Column,
     Date,
+    Float,
     ForeignKey,
     ForeignKeyConstraint,
     Index,
@@ -241,6 +242,35 @@ motion: Final = Table(
     *_fraction("capture_speed"),
     _created(),
     Column("seen", LargeBinary, nullable=False),
+)
+
+decision: Final = Table(
+    "decision",
+    metadata,
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    Column("clip_id", ForeignKey("clip.id", ondelete="CASCADE"), nullable=False),
+    Column("what", Text, nullable=False),
+    Column("start_pts", BigInteger, nullable=False),
+    Column("end_pts", BigInteger),
+    Column("verdict", Text, nullable=False),
+    Column("became", Text, nullable=False),
+    Column("method", Integer, nullable=False),
+    _created(),
+    CheckConstraint("end_pts > start_pts", name="span"),
+    CheckConstraint("verdict IN ('taken', 'changed', 'refused')", name="verdict"),
+    Index(None, "clip_id"),
+)
+
+pointed: Final = Table(
+    "pointed",
+    metadata,
+    Column("clip_id", ForeignKey("clip.id", ondelete="CASCADE"), primary_key=True),
+    Column("pts", BigInteger, primary_key=True),
+    Column("x", Float, nullable=False),
+    Column("y", Float, nullable=False),
+    Column("heeded", Boolean, nullable=False, server_default=text("0")),
+    _created(),
+    CheckConstraint("x BETWEEN 0 AND 1 AND y BETWEEN 0 AND 1", name="place"),
 )
 
 setting: Final = Table(

@@ -1,4 +1,4 @@
-"""The tags' rows. One key press is one transaction: its statements are made once, when this is imported.
+"""The tags' rows. One key press is one transaction: its statements are made once.
 
 A tag that goes must be there exactly as it was seen: somebody else may have changed it meanwhile.
 """
@@ -6,9 +6,10 @@ A tag that goes must be there exactly as it was seen: somebody else may have cha
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import Any, Final
 
-from sqlalchemy import ClauseElement, Connection, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, Dialect, bindparam, delete, insert, select, update
 from sqlalchemy.dialects import sqlite
 
 from annotate.errors import BarnTrouble
@@ -17,9 +18,13 @@ from annotate.tags import FrameMark, Tag, in_order
 from store.tables import tag
 
 
-def _sql(statement: ClauseElement) -> str:
-    """A statement's text: made once, for working it out anew would cost as much as the commit itself."""
-    return str(statement.compile(dialect=sqlite.dialect(paramstyle="named")))
+class _Texts:
+    """The statements' texts in one dialect: made once, for working them out anew would cost as much as a commit."""
+
+    def __init__(self, dialect: Dialect) -> None:
+        self.add, self.drop, self.alter, self.read, self.read_plain = (
+            str(statement.compile(dialect=dialect)) for statement in (_ADD, _DROP, _ALTER, _READ, _READ_PLAIN)
+        )
 
 
 _FIELDS: Final = (
@@ -30,20 +35,48 @@ _AS_SEEN: Final = (
     *(tag.c[name] == bindparam(f"seen_{name}") for name in ("id", "session_id", "look")),
     *(tag.c[name].is_not_distinct_from(bindparam(f"seen_{name}")) for name in _FIELDS),
 )
-_ADD: Final = _sql(insert(tag).values({n: bindparam(n) for n in ("id", "session_id", "look", *_FIELDS)}))
-_DROP: Final = _sql(delete(tag).where(*_AS_SEEN))
-_ALTER: Final = _sql(update(tag).where(*_AS_SEEN).values({name: bindparam(name) for name in _FIELDS}))
-_READ: Final = _sql(
-    select(*(tag.c[name] for name in _FIELDS), tag.c.id).where(
-        tag.c.session_id == bindparam("session_id"), tag.c.look == bindparam("look")
-    )
+_ADD: Final = insert(tag).values({n: bindparam(n) for n in ("id", "session_id", "look", *_FIELDS)})
+_DROP: Final = delete(tag).where(*_AS_SEEN)
+_ALTER: Final = update(tag).where(*_AS_SEEN).values({name: bindparam(name) for name in _FIELDS})
+_READ: Final = select(*(tag.c[name] for name in _FIELDS), tag.c.id).where(
+    tag.c.session_id == bindparam("session_id"), tag.c.look == bindparam("look")
 )
+_READ_PLAIN: Final = select(tag.c.what, tag.c.start_ns, tag.c.end_ns).where(
+    tag.c.session_id == bindparam("session_id"), tag.c.look == bindparam("look")
+)
+_SQLITE: Final = _Texts(sqlite.dialect(paramstyle="named"))
+
+
+@cache
+def _texts_for(dialect: str) -> _Texts:
+    if dialect == "sqlite":
+        return _SQLITE
+    from store.server.columns import alike_dialect
+
+    return _Texts(alike_dialect())
+
+
+class ChangedMeanwhile(BarnTrouble):
+    """The tags are not as they were seen."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The tags were changed meanwhile in another window; nothing was changed now. Open the session anew."
+        )
 
 
 def read_tags(connection: Connection, session_id: int, look: int) -> tuple[Tag, ...]:
     """The tags of one look at a session, in order."""
-    rows = connection.exec_driver_sql(_READ, {"session_id": session_id, "look": look}).all()
+    texts = _texts_for(connection.dialect.name)
+    rows = connection.exec_driver_sql(texts.read, {"session_id": session_id, "look": look}).all()
     return tuple(sorted([_tag(*row) for row in rows], key=in_order))
+
+
+def read_plain_tags(connection: Connection, session_id: int) -> Sequence[tuple[str, int, int | None]]:
+    """What, from and to of the first look's tags, in no order, without an object for each: for totals."""
+    cursor = connection.connection.cursor()
+    cursor.execute(_texts_for(connection.dialect.name).read_plain, {"session_id": session_id, "look": 1})
+    return cursor.fetchall()
 
 
 def read_looks(connection: Connection, session_id: int) -> tuple[int, ...]:
@@ -53,7 +86,7 @@ def read_looks(connection: Connection, session_id: int) -> tuple[int, ...]:
 
 
 def write_change(connection: Connection, session_id: int, look: int, change: Change) -> None:
-    """Makes a change. Raises `BarnTrouble` if a tag that goes is not there as it was."""
+    """Makes a change. Raises `ChangedMeanwhile` if a tag that goes is not there as it was."""
     coming = {new.id: new for new in change.added}
     seen = [(old, _seen(session_id, look, old)) for old in change.removed]
     dropped = [where for old, where in seen if old.id not in coming]
@@ -61,16 +94,10 @@ def write_change(connection: Connection, session_id: int, look: int, change: Cha
     added = [
         {"id": new.id, "session_id": session_id, "look": look, **_values(new)} for new in coming.values()
     ]
-    for statement, rows in ((_DROP, dropped), (_ALTER, altered), (_ADD, added)):
+    texts = _texts_for(connection.dialect.name)
+    for statement, rows in ((texts.drop, dropped), (texts.alter, altered), (texts.add, added)):
         if rows and connection.exec_driver_sql(statement, rows).rowcount != len(rows):
-            raise changed_meanwhile()
-
-
-def changed_meanwhile() -> BarnTrouble:
-    """What to say when the tags are not as they were seen."""
-    return BarnTrouble(
-        "The tags were changed meanwhile in another window; nothing was changed now. Open the session anew."
-    )
+            raise ChangedMeanwhile
 
 
 def without_lookalikes(before: Iterable[Tag], wanted: Sequence[Tag]) -> tuple[list[Tag], list[Tag]]:

@@ -5,21 +5,24 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 from sqlalchemy import Connection
 
 from annotate.errors import BarnTrouble
-from store.connecting import engine_for, in_words
+from store.home import Home
 
 
 class Transactions:
-    """The connections of an open barn. What goes wrong in a transaction undoes all of it."""
+    """The connections of an open barn. What goes wrong in a transaction undoes all of it.
 
-    def __init__(self, path: Path, patience_ms: int) -> None:
-        self._path = path
+    `own`: the processes of a server that ever served the writer.
+    """
+
+    def __init__(self, home: Home) -> None:
+        self._home = home
         self._only_read = ""
-        self._engine = engine_for(path, patience_ms=patience_ms)
+        self._engine = home.engine
+        self.own: set[int] = set()
         self._writer: Connection | None = None
         self._one_writes = threading.Lock()
         self._closed = False
@@ -28,7 +31,7 @@ class Transactions:
     def reading(self) -> Iterator[Connection]:
         """The barn as one commit left it, whatever is written meanwhile."""
         self._refuse_closed()
-        with in_words(self._path), self._engine.connect() as connection, connection.begin():
+        with self._home.in_words(), self._engine.connect() as connection, connection.begin():
             yield connection
 
     @contextmanager
@@ -38,11 +41,12 @@ class Transactions:
             self._refuse_closed()
             if self._only_read:
                 raise BarnTrouble(self._only_read)
-            with in_words(self._path):
+            with self._home.in_words():
                 if self._writer is None:
                     self._writer = self._engine.connect().execution_options(writes=True)
                 try:
                     with self._writer.begin():
+                        self._note_own(self._writer)
                         yield self._writer
                 finally:
                     if self._writer.in_transaction():
@@ -66,4 +70,10 @@ class Transactions:
 
     def _refuse_closed(self) -> None:
         if self._closed:
-            raise BarnTrouble(f"{self._path.name} is closed.")
+            raise BarnTrouble(f"{self._home.path.name} is closed.")
+
+    def _note_own(self, writer: Connection) -> None:
+        """Which process of a server serves this writer: what it tells is no news here."""
+        info = getattr(writer.connection.driver_connection, "info", None)
+        if info is not None:
+            self.own.add(info.backend_pid)

@@ -17,7 +17,7 @@ from store.files import there
 
 APPLICATION_ID: Final = int.from_bytes(b"Rail", "big")
 MIGRATIONS: Final = Path(__file__).with_name("migrations")
-VERSIONS: Final = ("0001",)
+VERSIONS: Final = ("0001", "0002")
 NEWEST: Final = VERSIONS[-1]
 
 

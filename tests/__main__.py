@@ -7,14 +7,14 @@ import os
 import subprocess
 import sys
 
-from app.ready import QT_NEEDS, ROOT, SCREEN_FOR_TESTS, get_ready
+from app.ready import QT_NEEDS, ROOT, SCREEN_FOR_TESTS, SERVER_FOR_TESTS, get_ready
 
 _IMPORT_RULES = "from importlinter.cli import lint_imports; raise SystemExit(lint_imports())"
 
 
 def main() -> int:
     """Runs everything; 0 if all of it passed."""
-    get_ready("tests", extra="tests", system=(*QT_NEEDS, *SCREEN_FOR_TESTS))
+    get_ready("tests", extra="tests", system=(*QT_NEEDS, *SCREEN_FOR_TESTS), wished=SERVER_FOR_TESTS)
     python = [sys.executable, "-m"]
     rooms = ["app", "annotate", "store", "tests", "sample_media"]
     steps = [

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.postgres import Server, programs
 from tests.screen import Screen
 
 _screen = Screen()
@@ -31,3 +33,16 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     monkeypatch.setenv("XDG_DATA_HOME", str(home))
     monkeypatch.setenv("XDG_CACHE_HOME", str(home / "cache"))
     return home
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """A PostgreSQL server of this process's own; made when the first test asks for it."""
+    found = programs()
+    if found is None and os.geteuid() == 0 and Path("/etc/debian_version").exists():
+        pytest.fail("PostgreSQL is not installed, and could be. Run: python3 -m tests")
+    if found is None:
+        pytest.skip("PostgreSQL is not installed here: nothing was tried on a server")
+    made = Server(found)
+    yield made
+    made.remove()

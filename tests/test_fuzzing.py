@@ -5,7 +5,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from annotate.behaviours import DEFAULT_SHEET
-from tests.fuzzing import Line, check_clip, check_sheet, check_tag_list, clips_like, spoilt, tag_lists
+from tests.fuzzing import Line, check_clip, check_sheet, check_tag_list, clips_like, horses_like, spoilt, tag_lists
 from tests.made_clips import ClipBox
 
 few = settings(max_examples=15, suppress_health_check=list(HealthCheck))
@@ -50,3 +50,9 @@ def test_a_spoilt_clip_is_refused_in_words(
 @given(st.data())
 def test_a_spoilt_horse_is_never_taken_in_by_half(line: Line, data: st.DataObject) -> None:
     line.take_horse(data.draw(spoilt(line.handed)))
+
+
+@few
+@given(st.data())
+def test_a_horse_with_other_values_is_never_taken_in_by_half(line: Line, data: st.DataObject) -> None:
+    line.take_changed_horse(data.draw(horses_like(line.handed)))

@@ -7,7 +7,7 @@ time less the first's. The keys are a promise to whoever reads them with a progr
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from annotate.agreement.bootstrap import Interval
@@ -16,9 +16,10 @@ from annotate.agreement.crosstab import Crosstab
 from annotate.agreement.differences import Difference, differences
 from annotate.agreement.doubt import Doubt, doubts
 from annotate.agreement.events import NO_PAIRS, NOTHING_TAGGED, EventAgreement
+from annotate.agreement.kept_looks import KeptLook
 from annotate.agreement.lag_on_tags import lag_help
 from annotate.agreement.looks import YES
-from annotate.agreement.several import Fleiss
+from annotate.agreement.several import AllAgree
 from annotate.agreement.severity import SeverityAgreement
 from annotate.agreement.states import TOLERANCES_NS, StateAgreement
 from annotate.clock import NS_PER_S, seconds_text
@@ -28,10 +29,21 @@ SIDE_BY_SIDE = "These may be on at once; each has an agreement of its own."
 ONE_PAIR = "Fewer than two of them pair."
 
 
-def to_json(agreement: Agreement, several: Mapping[str, Fleiss] | None = None) -> dict[str, Any]:
-    """Everything, ready for `json.dumps(..., allow_nan=False)`; `several` where there are more looks."""
+def to_json(
+    agreement: Agreement,
+    several: Mapping[str, AllAgree] | None = None,
+    *,
+    of_look: int | None = None,
+    looks: Sequence[KeptLook] = (),
+    why_not_several: str = "",
+) -> dict[str, Any]:
+    """Everything, ready for `json.dumps(..., allow_nan=False)`; `several` where there are more looks.
+
+    `of_look` is the number of the look that was compared, of `looks`. `why_not_several`: why those have no
+    agreement in common.
+    """
     why: dict[str, str] = {}
-    looks = agreement.looks
+    two = agreement.looks
     tolerances = sorted({*TOLERANCES_NS, agreement.tolerance_ns})
     states: dict[str, Any] = {}
     for group, agreed in agreement.states.items():
@@ -46,8 +58,8 @@ def to_json(agreement: Agreement, several: Mapping[str, Fleiss] | None = None) -
             why.setdefault(f"states.{group}.kappa", SIDE_BY_SIDE)
     answer: dict[str, Any] = {
         "footage": {
-            "seconds": in_seconds(looks.footage.length_ns),
-            "passages": len(looks.passages),
+            "seconds": in_seconds(two.footage.length_ns),
+            "passages": len(two.passages),
             "unit_s": in_seconds(agreement.unit_ns),
             "tolerance_s": in_seconds(agreement.tolerance_ns),
         },
@@ -61,9 +73,12 @@ def to_json(agreement: Agreement, several: Mapping[str, Fleiss] | None = None) -
         },
         "severity": _severity(agreement.severity, why),
         "differences": [_difference(one) for one in differences(agreement)],
-        "numbers": doubts_json(doubts(looks)),
+        "numbers": doubts_json(doubts(two)),
     }
-    lag = lag_help(looks)
+    if looks:
+        answer["look"] = of_look
+        answer["looks"] = [_look(look) for look in looks]
+    lag = lag_help(two)
     if lag is not None:
         answer["key_lag"] = {
             "tags": lag.pairs,
@@ -73,6 +88,9 @@ def to_json(agreement: Agreement, several: Mapping[str, Fleiss] | None = None) -
         }
     if several is not None:
         answer["several"] = {group: _fleiss(one, f"several.{group}", why) for group, one in several.items()}
+    elif why_not_several:
+        answer["several"] = None
+        why["several"] = why_not_several
     return {**answer, "reasons": why}
 
 
@@ -220,15 +238,29 @@ def _severity(agreed: SeverityAgreement, why: dict[str, str]) -> dict[str, Any]:
     }
 
 
-def _fleiss(one: Fleiss, path: str, why: dict[str, str]) -> dict[str, Any]:
+def _fleiss(all_agree: AllAgree, path: str, why: dict[str, str]) -> dict[str, Any]:
+    one = all_agree.fleiss
     if one.kappa is None:
         why[f"{path}.kappa"] = one.why_no_kappa
     return {
         "observers": one.observers,
         "units": len(one.counts),
         "kappa": plain(one.kappa),
+        "kappa_95": _interval(all_agree.kappa_95, f"{path}.kappa_95", why),
         "po": plain(one.po),
         "pe": plain(one.pe),
+    }
+
+
+def _look(look: KeptLook) -> dict[str, Any]:
+    """A look at the whole session has no passages: null."""
+    return {
+        "look": look.number,
+        "who": look.who or None,
+        "date": look.day.isoformat() if look.day is not None else None,
+        "passages": None if look.drawn is None else len(look.drawn.passages),
+        "done": None if look.drawn is None else len(look.drawn.done),
+        "set_aside": look.aside,
     }
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from annotate.agreement.bootstrap import Draws
 from annotate.agreement.events import TOLERANCE_NS, EventAgreement, by_behaviour, compare_events, of_names
 from annotate.agreement.looks import UNTAGGED, TwoLooks, exclusive_groups, share_out
-from annotate.agreement.several import Fleiss, fleiss
+from annotate.agreement.several import AllAgree, all_agree
 from annotate.agreement.severity import SeverityAgreement, compare_severity
 from annotate.agreement.states import StateAgreement, compare_single_states, compare_states
 from annotate.agreement.units import UNIT_NS, inside, unit_middles
@@ -58,8 +58,8 @@ def compare_looks(
 
 
 def compare_several(
-    looks: TwoLooks, more: Sequence[Seen], *, unit_ns: int = UNIT_NS
-) -> dict[str, Fleiss]:
+    looks: TwoLooks, more: Sequence[Seen], *, unit_ns: int = UNIT_NS, seed: int = 1
+) -> dict[str, AllAgree]:
     """Fleiss' kappa over units of time for each group that anybody tagged, of two looks and more.
 
     Units in which all have nothing, or all have it out of sight, are not compared.
@@ -67,14 +67,18 @@ def compare_several(
     every = (looks.first, looks.second, *more)
     middles = unit_middles(looks.session.end_ns, unit_ns)
     here = inside(looks.footage, middles)
-    found: dict[str, Fleiss] = {}
+    passage = np.full(len(middles), -1, dtype=np.int64)
+    for place, spans in enumerate(looks.passages):
+        passage[inside(spans, middles)] = place
+    draws = Draws(len(looks.passages), seed)
+    found: dict[str, AllAgree] = {}
     for group, names in exclusive_groups(looks.sheet):
         shared = [share_out(seen, names, looks.footage) for seen in every]
         codes = (*names, OUT_OF_SIGHT, UNTAGGED)
         counts = np.array(
             [np.sum([inside(said[code], middles) for said in shared], axis=0) for code in codes]
         ).T[here]
-        judged = counts[(counts[:, -1] < len(every)) & (counts[:, -2] < len(every))]
-        if judged[:, :-2].any():
-            found[group] = fleiss(judged.tolist())
+        told = (counts[:, -1] < len(every)) & (counts[:, -2] < len(every))
+        if counts[told][:, :-2].any():
+            found[group] = all_agree(counts[told].astype(np.float64), passage[here][told].tolist(), draws)
     return found

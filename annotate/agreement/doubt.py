@@ -41,13 +41,15 @@ _NOT_FIGURES_ENDING = ("_95", "_trend", "quiet_in_a_row")
 class Doubt:
     """One figure, by its path in the numbers' JSON, in both looks over the footage looked at twice.
 
-    `scale` is the session's length over that of the footage for what adds up, else 1.
+    `scale` is the session's length over that of the footage for what adds up, else 1. `looks` is of how many
+    second looks this one moved the figure furthest.
     """
 
     path: str
     first: float
     second: float
     scale: float
+    looks: int = 1
 
     @property
     def difference(self) -> float:
@@ -62,9 +64,11 @@ class Doubt:
     @property
     def words(self) -> str:
         """The note beside the number."""
+        several = self.looks > 1
+        looks = f"your own {self.looks} second looks" if several else "your own second look"
         if not self.difference:
-            return "your own second look gave the same"
-        return f"your own second look differed by {_amount(self.path, abs(self.difference))}"
+            return f"{looks} gave the same"
+        return f"{looks} differed by {'up to ' * several}{_amount(self.path, abs(self.difference))}"
 
 
 def doubts(looks: TwoLooks) -> dict[str, Doubt]:
@@ -79,6 +83,18 @@ def doubts(looks: TwoLooks) -> dict[str, Doubt]:
         path: Doubt(path, first[path], second[path], scale if _adds_up(path) else 1.0)
         for path in first
         if path in second
+    }
+
+
+def largest(found: Sequence[Mapping[str, Doubt]]) -> dict[str, Doubt]:
+    """Of several second looks at a session the doubts that matter: for each figure the one that moved most."""
+    every: dict[str, list[Doubt]] = {}
+    for one in found:
+        for path, doubt in one.items():
+            every.setdefault(path, []).append(doubt)
+    return {
+        path: replace(max(doubts, key=lambda doubt: doubt.over_session), looks=len(doubts))
+        for path, doubts in every.items()
     }
 
 

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
+import numpy as np
+
+from annotate.agreement.bootstrap import Draws, Figures, Interval
 from annotate.agreement.crosstab import NOTHING_COMPARED
 from annotate.errors import Trouble
 
@@ -75,6 +78,31 @@ class Fleiss:
         if not self.counts:
             return NOTHING_COMPARED
         return ALL_ONE_THING if self.pe == 1 else ""
+
+
+@dataclass(frozen=True)
+class AllAgree:
+    """How alike several looks are about one group, with the interval from drawing passages."""
+
+    fleiss: Fleiss
+    kappa_95: Interval
+
+
+def all_agree(counts: Figures, passage: Sequence[int], draws: Draws) -> AllAgree:
+    """Agreement over units, a row a unit and a column a code; `passage` is the passage of each unit."""
+    found = fleiss(counts.tolist())
+    sums = np.zeros((draws.passages, counts.shape[1] + 2))
+    terms = np.column_stack([counts, (counts**2).sum(axis=1), np.ones(len(counts))])
+    np.add.at(sums, np.asarray(passage, dtype=np.int64), terms)
+    return AllAgree(found, draws.interval(sums, lambda drawn: _kappas(drawn, found.observers)))
+
+
+def _kappas(sums: Figures, n: int) -> Figures:
+    """Kappa of many draws: the columns are how often each code was given, the squares, and the units."""
+    codes, squares, units = sums[:, :-2], sums[:, -2], sums[:, -1]
+    po = (squares - units * n) / (units * n * (n - 1))
+    pe = ((codes / (units * n)[:, None]) ** 2).sum(axis=1)
+    return np.where(pe < 1, (po - pe) / (1 - pe), np.nan)
 
 
 def fleiss(counts: Sequence[Sequence[int]]) -> Fleiss:

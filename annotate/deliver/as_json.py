@@ -13,7 +13,7 @@ from typing import Any
 
 from annotate.clock import NS_PER_S, round_half_up, seconds
 from annotate.deliver.cuts import Cut
-from annotate.deliver.highlights import Highlight, Material
+from annotate.deliver.highlights import ClipFile, Highlight, Material
 from annotate.deliver.webvtt import holdable
 from annotate.numbers.as_json import to_json
 from annotate.numbers.session_numbers import session_numbers
@@ -31,11 +31,27 @@ def json_text(material: Material, rows: Sequence[Highlight], found: Sequence[Cut
             "number": session.number,
             "length_s": seconds(session.end_ns),
         },
+        "clips": [_clip(file) for file in material.files],
         "highlights": [_row(row, cut_of.get(id(row))) for row in rows],
         "tags": [_tag(tag) for tag in sorted(material.tags, key=in_order)],
         "numbers": to_json(session_numbers(session, material.tags, material.sheet)),
     }
     return json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def _clip(file: ClipFile) -> dict[str, Any]:
+    """`rate` is exact, in frames per second; None where what is in the file is not known."""
+    span, facts = file.placed.span, file.facts
+    return {
+        "name": holdable(file.file_name),
+        "start_s": seconds(span.start_ns),
+        "end_s": seconds(span.end_ns),
+        "capture_speed": str(file.placed.capture_speed),
+        "frames": len(facts.table) if facts is not None else None,
+        "rate": str(facts.rate) if facts is not None else None,
+        "constant_rate": facts.table.keeps(facts.rate) if facts is not None else None,
+        "sound": facts.sound is not None if facts is not None else None,
+    }
 
 
 def _row(row: Highlight, cut: Cut | None) -> dict[str, Any]:

@@ -8,7 +8,6 @@ turn out. All in plain sight, with a little before and after.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from annotate.behaviours import (
     GAIT,
@@ -22,8 +21,9 @@ from annotate.behaviours import (
     Sheet,
     stimulus_of,
 )
-from annotate.clock import NS_PER_S, Span, Spans
+from annotate.clock import Span, Spans
 from annotate.deliver.arranging import arranged
+from annotate.deliver.rules import Rules
 from annotate.deliver.wording import capital, reaction_words, time_words
 from annotate.numbers.exposures import Exposure, exposures
 from annotate.numbers.observed import Seen, look_at
@@ -31,28 +31,6 @@ from annotate.numbers.recovery import Ending, Recoveries, Recovery, recoveries
 from annotate.passages import Passage
 from annotate.sessions import Session
 from annotate.tags import Tag
-
-
-@dataclass(frozen=True, slots=True)
-class Rules:
-    """What is chosen and how much of it. Lengths are the horse's time, in nanoseconds.
-
-    `longest_ns` bounds an exposure, and a reaction without calm: an owner need not watch a horse not settling
-    for longer (our own choice). `quiet_after_turn_ns`: a reaction within it spoils a turn. `total_ns`: what
-    all of it must fit into, the hardest reactions first; None for no bound.
-    """
-
-    lead_in_ns: int = 3 * NS_PER_S
-    lead_out_ns: int = 2 * NS_PER_S
-    reactions: bool = True
-    least_severity: int = 2
-    longest_ns: int = 30 * NS_PER_S
-    gaits: bool = True
-    exposures: bool = True
-    turns: bool = True
-    quiet_after_turn_ns: int = 5 * NS_PER_S
-    total_ns: int | None = None
-
 
 _NOT_CALM: dict[Ending, str] = {
     "reaction": "not calm before the next reaction",
@@ -87,6 +65,7 @@ def choose_passages(
         lead_in_ns=rules.lead_in_ns,
         lead_out_ns=rules.lead_out_ns,
         total_ns=rules.total_ns,
+        visible=seen.visible,
     )
 
 

@@ -21,6 +21,19 @@ _MOST_STILLS = 12
 _STILL_SIDE = 640
 _MOST_HEIGHT = 230.0
 _LEAST_CELL = 46.0
+_LEAST_OF_THREE = 64.0
+_BELOW = 10
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Cells in columns; `picture`: how high one can be in the cell that has the most words."""
+
+    columns: int
+    pictures: int
+    width: float
+    height: float
+    picture: float
 
 
 @dataclass(frozen=True)
@@ -35,11 +48,8 @@ class ContactSheet:
     def put(self, room: float, watch: Watch) -> None:
         """All cells, within so much height. Raises `Cancelled` if stopped."""
         scenes = self.content.scenes
-        has_pictures = self.content.shows("stills") or self.content.shows("clips")
-        each = (3 if len(scenes) * 3 <= _MOST_STILLS else 1) if has_pictures else 0
-        columns = 1 if each == 3 else max((2, 3, 4), key=lambda n: self._cell_size(n, room, each)[2])
-        width, height, _ = self._cell_size(columns, room, each)
-        fit = max(1, int(room / height)) * columns
+        grid = self._grid(room)
+        fit = max(1, int(room / grid.height)) * grid.columns
         if fit < len(scenes):
             rest = "\n".join(f"{scene.number}. {scene.caption} ({scene.when})" for scene in scenes[fit:])
             self.long.append(("More passages", rest))
@@ -47,25 +57,34 @@ class ContactSheet:
         top = self.paper.y
         for place, scene in enumerate(scenes):
             watch.go_on(place, len(scenes))
-            x, y = place % columns * (width + GAP), top - place // columns * height
-            self._scene(scene, x, y, width, height - 10, each)
-        self.paper.y = top - ceil(len(scenes) / columns) * height
+            x, y = place % grid.columns * (grid.width + GAP), top - place // grid.columns * grid.height
+            self._scene(scene, x, y, grid.width, grid.height - _BELOW, grid.pictures)
+        self.paper.y = top - ceil(len(scenes) / grid.columns) * grid.height
 
-    def _cell_size(self, columns: int, room: float, pictures: int) -> tuple[float, float, float]:
-        """Width and height of a cell in so many columns, and how high a picture in it becomes."""
+    def _grid(self, room: float) -> _Grid:
+        """Three pictures to a passage where they come out large enough, else one, as large as can be."""
+        if not (self.content.shows("stills") or self.content.shows("clips")):
+            return self._grid_of(2, 0, room)
+        if len(self.content.scenes) * 3 <= _MOST_STILLS:
+            three = self._grid_of(1, 3, room)
+            if three.picture >= _LEAST_OF_THREE:
+                return three
+        return max((self._grid_of(columns, 1, room) for columns in (2, 3, 4)), key=lambda one: one.picture)
+
+    def _grid_of(self, columns: int, pictures: int, room: float) -> _Grid:
         scenes = self.content.scenes
         width = (WIDTH - GAP * (columns - 1)) / columns
         natural = max(self._natural_height(scene, width, pictures) for scene in scenes)
         height = max(_LEAST_CELL, min(room / ceil(len(scenes) / columns), natural))
-        words = self._natural_height(scenes[0], width, 0)
-        return width, height, height - words
+        words = max(self._natural_height(scene, width, 0) for scene in scenes)
+        return _Grid(columns, pictures, width, height, height - words)
 
     def _natural_height(self, scene: Scene, width: float, pictures: int) -> float:
         """How high a cell is whose pictures reach across it."""
         words = sum(self.paper.height_of(len(lines), size) for lines, size in self._scene_words(scene, width))
         stills = self._stills(scene, pictures)
         across = (width - 4 * (len(stills) - 1)) / max(1, len(stills))
-        return words + 16 + max((_shown_height(still, across, _MOST_HEIGHT) for still in stills), default=0)
+        return words + _BELOW + 6 + max((_shown_height(still, across, _MOST_HEIGHT) for still in stills), default=0)
 
     def _scene_words(self, scene: Scene, width: float, title: str = "") -> list[tuple[list[str], float]]:
         """The caption, then when it was; each with its size. `title`: as in `_cut`."""

@@ -22,7 +22,6 @@ from annotate.deliver.subrip import subrip
 from annotate.deliver.watch import UNWATCHED, Watch
 from annotate.deliver.webvtt import Cue, webvtt
 from annotate.errors import Trouble
-from annotate.workline import work_line
 from annotate.writing import make_folder, write_bytes, write_text
 
 NamedText = tuple[str, str]
@@ -146,14 +145,11 @@ def _json(order: Order) -> Iterator[NamedText]:
 
 def _reel(order: Order, folder: Path) -> list[Path]:
     # Loads the libraries of sound.
-    from annotate.deliver.reel.drawing import Drawn
+    from annotate.deliver.reel.drawing import drawn_in
     from annotate.deliver.reel.reel import write_reel
 
-    material, wishes = order.material, order.wishes
-    line = work_line(material.session, material.tags, material.sheet) if wishes.work_line else None
-    made = write_reel(
-        order.cuts, folder / "reel.mp4", drawn=Drawn(wishes.captions, line), watch=order.watch
-    )
+    drawn = drawn_in(order.material, captions=order.wishes.captions, line=order.wishes.work_line)
+    made = write_reel(order.cuts, folder / "reel.mp4", drawn=drawn, watch=order.watch)
     order.watch.say(made.words)
     return [made.path]
 
@@ -231,3 +227,18 @@ OWNER_KINDS = frozenset({"page", "pdf", "series"})
 
 KINDS = (*_TEXTS, *_BIG)
 """The kinds of file that a highlight list can be written as."""
+
+KIND_TITLES: Mapping[str, str] = {
+    "page": "Page with clips, and its zip",
+    "pdf": "PDF, two sheets",
+    "reel": "Reel, one MP4",
+    "series": "All sessions on one page",
+    "csv": "Table (CSV)",
+    "vtt": "Subtitles (WebVTT)",
+    "srt": "Subtitles (SubRip)",
+    "chapters": "Chapters (ffmpeg, WebVTT)",
+    "edl": "Cutting list (EDL)",
+    "otio": "Timeline (OpenTimelineIO)",
+    "json": "Everything (JSON)",
+}
+"""What a person calls them; first those that an owner opens, then those for a program."""

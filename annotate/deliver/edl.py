@@ -1,7 +1,8 @@
 """The edit decision list in the CMX 3600 form: which frames of which file, and where they go.
 
-Its trap: it holds no frame rate, so the first comment says it. All times are labels of one rate, the one of
-most of the material; OUT is exclusive, and source and record are equally long. A list has at most 999 events.
+Its trap: it holds no frame rate, so a comment under the first event says it (some readers take no comment before
+an event). All times are labels of one rate, the one of most of the material; OUT is exclusive, and source and
+record are equally long. A list has at most 999 events.
 """
 
 from __future__ import annotations
@@ -48,7 +49,6 @@ def _edl(title: str, found: Sequence[Cut], timecode: Timecode, reels: dict[str, 
     lines = [
         f"TITLE: {one_line(title)}",
         f"FCM: {'DROP FRAME' if timecode.drop else 'NON-DROP FRAME'}",
-        f"* FRAME RATE: {timecode.rate} PER SECOND",
     ]
     record = 0
     for number, cut in enumerate(found, 1):
@@ -60,6 +60,8 @@ def _edl(title: str, found: Sequence[Cut], timecode: Timecode, reels: dict[str, 
         if cut.row.clip:
             lines.append(f"* FROM CLIP NAME: {one_line(cut.row.clip)}")
         lines.append(f"* COMMENT: {one_line(cut.row.caption)}")
+        if number == 1:
+            lines.append(f"* FRAME RATE: {timecode.rate} PER SECOND")
         record += length
     return "\r\n".join(lines) + "\r\n"
 

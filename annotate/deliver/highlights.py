@@ -118,9 +118,13 @@ def highlights(material: Material) -> tuple[Highlight, ...]:
 
 
 def _pieces(material: Material, span: Span) -> Iterator[tuple[Span, ClipFile | None]]:
-    """What each clip shows of a stretch; where clips overlap, the one that started last shows it."""
+    """What each clip shows of a stretch.
+
+    Where several cameras filmed, the first shows what it saw and the others the rest; where clips of one camera
+    overlap, the one that started last shows it.
+    """
     left = Spans([span])
-    for file in sorted(material.files, key=lambda file: -file.placed.starts_ns):
+    for file in sorted(material.files, key=lambda file: (file.placed.view, -file.placed.starts_ns)):
         shown = Spans([file.placed.span])
         yield from ((piece, file) for piece in left & shown)
         left = left - shown

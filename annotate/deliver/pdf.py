@@ -72,10 +72,10 @@ class _Sheets:
         self._figures()
 
     def _figures(self) -> None:
-        """What of the figures still fits on this sheet; the others wait for the next one."""
+        """What of the figures still fits on this sheet, in whatever order; the others wait for the next one."""
         waiting: list[str] = []
         for part in self.waiting:
-            if self._height_of(part) > self.paper.room or waiting:
+            if self._height_of(part) > self.paper.room:
                 waiting.append(part)
             else:
                 self._put(part)
@@ -215,7 +215,7 @@ class _Sheets:
 
     def _next_height(self) -> float:
         lines = [self.paper.wrapped(paragraph, 10, WIDTH) for paragraph in self.content.next_words]
-        return min(150.0, 28 + self.paper.height_of(sum(map(len, lines)), 10) + 4 * len(lines))
+        return min(160.0, 40 + self.paper.height_of(sum(map(len, lines)), 10) + 4 * len(lines))
 
     # -- what both sheets need
 

@@ -30,11 +30,12 @@ _BESIDE_A_LINE = frozenset(
 def series(material: Material) -> str:
     """The page over the sessions of `material.series`, or over its own session where there are none.
 
+    A session in which nothing is tagged is left out, for it would look like one in which nothing happened.
     Raises `Trouble` where one of them is another horse's.
     """
-    works = material.series or (Work(material.session, material.tags),)
-    if any(work.session.horse != material.session.horse for work in works):
+    if any(work.session.horse != material.session.horse for work in material.series):
         raise Trouble("A report over several sessions is about one horse.")
+    works = [work for work in material.series if work.tags] or [Work(material.session, material.tags)]
     ordered = sorted(works, key=lambda work: (work.session.day, work.session.number, work.session.id))
     days = [day_of(work, material.sheet) for work in ordered]
     ends = days if len(days) == 1 else [days[0], days[-1]]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-from contextlib import suppress
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,6 +14,7 @@ from annotate.media.clip import ClipFacts, look
 from annotate.media.opening import name_of
 from annotate.media.reader import FrameReader
 from annotate.media.upright import RGB
+from annotate.writing import write_bytes
 
 
 def write_still(
@@ -30,7 +29,7 @@ def write_still(
 
     `at` is on the clip's own clock (raw pts x time base), as `look` tells it. `facts` save a look if
     they are known. Gives the frame's number. The file appears whole or not at all. Raises `ClipTrouble`
-    if there is no such frame, or the file cannot be written or would replace the clip.
+    if there is no such frame or the file would replace the clip, and `Trouble` where the disk refuses.
     """
     if (frame is None) == (at is None):
         raise ValueError("say either the frame or the time")
@@ -40,7 +39,7 @@ def write_still(
     with FrameReader(known, cache_bytes=0) as reader:
         n = frame if frame is not None else reader.number_at(at or Fraction(0))
         picture = reader.frame(n)
-    _write_whole(target, png(picture))
+    write_bytes(target, png(picture))
     return n
 
 
@@ -66,19 +65,3 @@ def _refuse(target: Path, clip: Path) -> None:
         raise ClipTrouble(f"{name_of(target)} is the clip itself: choose another name for the still.")
     if target.is_dir():
         raise ClipTrouble(f"{name_of(target)} is a folder: give the still a name in it.")
-
-
-def _write_whole(target: Path, content: bytes) -> None:
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        part.write_bytes(content)
-        part.replace(target)
-    except OSError as failure:
-        with suppress(OSError):
-            part.unlink()
-        folder = name_of(target.parent)
-        if isinstance(failure, FileNotFoundError):
-            raise ClipTrouble(f"There is no folder {folder} to write a still to.") from None
-        raise ClipTrouble(
-            f"No still can be written to {folder} ({failure.strerror}): choose another folder."
-        ) from None

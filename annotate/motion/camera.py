@@ -3,8 +3,9 @@
 The camera's motion is a similarity (shift, turn, zoom) that most of the textured background agrees on, and the
 bend that a turning camera gives the picture: with a wide lens the rim goes up to a third faster than the middle,
 and would seem to move by itself. A horse can fill much of a picture that follows it, so the rim of the
-picture weighs more than its middle, and where
-the horse was last weighs little.
+picture weighs more than its middle, and where the horse was last weighs little.
+
+Pixels are those of the working picture; cells are squares of CELL by CELL of them.
 """
 
 from __future__ import annotations
@@ -17,13 +18,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float32]
+Doubles = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 
-GRID: Final = 8
-_ROUNDS: Final = 80
-_FLAT: Final = 12.0
-_TOLERANCE_PX: Final = 0.6
+CELL: Final = 2
+_GRID: Final = 5
+_FLAT: Final = 10.0
+_TOLERANCE_PX: Final = 0.35
 _CHANGE: Final = 2.5
+_TRUNK: Final = 7
+_SCALE: Final = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +53,29 @@ class CameraMotion:
         u = (self.a - 1) * x - self.b * y + self.dx + bend * x
         return u, self.b * x + (self.a - 1) * y + self.dy + bend * y
 
-    def field(self, x: Floats, y: Floats) -> Floats:
-        """The same for grids of points: (rows, columns, 2)."""
-        bend = self.p * x + self.q * y
-        u = (self.a - 1) * x - self.b * y + self.dx + bend * x
-        v = self.b * x + (self.a - 1) * y + self.dy + bend * y
-        return np.stack([u, v], axis=2).astype(np.float32)
+    def shifts(self, points: Resting) -> Floats:
+        """The same for many points at once: (2, points)."""
+        terms = np.array(
+            [
+                (self.a - 1) * _SCALE,
+                self.b * _SCALE,
+                self.dx,
+                self.dy,
+                self.p * _SCALE**2,
+                self.q * _SCALE**2,
+            ],
+            dtype=np.float32,
+        )
+        moved: Floats = (points.rows @ terms).reshape(2, -1)
+        return moved
+
+    def shifts_of(self, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+        """The same for a grid of points: across and down."""
+        one, other, p, q = (np.float32(value) for value in (self.a - 1, self.b, self.p, self.q))
+        bend = p * x + q * y
+        u: Floats = (one + bend) * x - other * y + np.float32(self.dx)
+        v: Floats = other * x + (one + bend) * y + np.float32(self.dy)
+        return u, v
 
     @property
     def zoom(self) -> float:
@@ -65,171 +86,136 @@ class CameraMotion:
 STILL: Final = CameraMotion(1.0, 0.0, 0.0, 0.0, 0.0)
 
 
+class Resting:
+    """Points of the picture, ready for asking how each would move if it rested. x and y from the middle."""
+
+    def __init__(self, x: Floats, y: Floats) -> None:
+        px, py = x.ravel() / _SCALE, y.ravel() / _SCALE
+        one, none = np.ones_like(px), np.zeros_like(px)
+        along = np.stack([px, -py, one, none, px * px, px * py], axis=1)
+        down = np.stack([py, px, none, one, px * py, py * py], axis=1)
+        self.rows: Floats = np.concatenate([along, down]).astype(np.float32)
+
+
 class CameraWatch:
-    """Flow and camera motion between pictures of one size."""
+    """Flow and camera motion between working pictures of one size (width, height)."""
 
     def __init__(self, size: tuple[int, int]) -> None:
         width, height = size
         self._flow = cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_ULTRAFAST)
         self._flow.setFinestScale(1)
-        xs = np.arange(GRID // 2, width, GRID)
-        ys = np.arange(GRID // 2, height, GRID)
-        self._ix, self._iy = (grid.ravel() for grid in np.meshgrid(xs, ys))
-        self._x = (self._ix - width / 2).astype(np.float32)
-        self._y = (self._iy - height / 2).astype(np.float32)
-        gx = np.arange(width, dtype=np.float32) - np.float32(width / 2)
-        gy = np.arange(height, dtype=np.float32) - np.float32(height / 2)
-        self._gx, self._gy = np.meshgrid(gx, gy)
+        self._ix, self._iy = np.meshgrid(np.arange(2, width, _GRID), np.arange(2, height, _GRID))
+        x = (self._ix - width / 2).astype(np.float32)
+        y = (self._iy - height / 2).astype(np.float32)
+        self._points = Resting(x, y)
         # Distance from the middle, 0 to 1 at the nearer rim.
-        rim = np.maximum(np.abs(self._x) / (width / 2), np.abs(self._y) / (height / 2))
+        rim = np.maximum(np.abs(x) / (width / 2), np.abs(y) / (height / 2))
         self._rim = (0.35 + 0.65 * rim).astype(np.float32)
-        self._random = np.random.default_rng(1)
+        self._votes = np.arange(0, x.size, max(1, x.size // 36))
+        self._cells = width // CELL, height // CELL
+        self._cell_ix = np.minimum(self._ix // CELL, self._cells[0] - 1)
+        self._cell_iy = np.minimum(self._iy // CELL, self._cells[1] - 1)
+        cx, cy = np.meshgrid(np.arange(self._cells[0]), np.arange(self._cells[1]))
+        self._cx, self._cy = cx.astype(np.float32), cy.astype(np.float32)
+        self.cells = Resting((self._cx + 0.5) * CELL - width / 2, (self._cy + 0.5) * CELL - height / 2)
+        self._last: Doubles = np.zeros(6)
+        self._thick = np.ones((3, 3), np.uint8)
+        self._trunk = np.ones((_TRUNK, _TRUNK), np.uint8)
 
     def flow(self, before: Grey, after: Grey) -> Floats:
         """How far each pixel went, (height, width, 2)."""
         nothing: Any = None
-        flow: Floats = self._flow.calc(before, after, nothing).astype(np.float32)
-        return flow
+        return np.asarray(self._flow.calc(before, after, nothing), dtype=np.float32)
 
     def motion(
         self, before: Grey, flow: Floats, horse: tuple[float, float, float, float] | None
     ) -> CameraMotion:
-        """The similarity that the background agrees on. `horse`: x0, y0, x1, y1 in pixels, if known."""
+        """The motion that the background agrees on. `horse`: x0, y0, x1, y1 in pixels, if known."""
         weight = self._weights(before, horse)
-        use = weight > 0
-        if int(use.sum()) < 12:
+        total = float(weight.sum())
+        if total < 6:
             return STILL
-        x, y, w = self._x[use], self._y[use], weight[use]
-        moved = flow[self._iy[use], self._ix[use]]
-        u, v = moved[:, 0], moved[:, 1]
-        tolerance = _TOLERANCE_PX + 0.04 * float(np.median(np.hypot(u, v)))
-        best = self._best_of_pairs(x, y, u, v, w, tolerance)
-        best = np.concatenate([best, [0.0, 0.0]])
-        for reach in (5.0, 3.5, 2.5, 2.5):
-            best = _fit(x, y, u, v, w * _tukey(_errors(best, x, y, u, v), reach * tolerance), best)
-        agree = float((w * (_errors(best, x, y, u, v) < 1.5 * tolerance)).sum() / w.sum())
+        moved = flow[self._iy, self._ix].reshape(-1, 2).T
+        size = np.abs(moved[0]) + np.abs(moved[1])
+        tolerance = _TOLERANCE_PX + 0.04 * float(np.partition(size, size.size // 2)[size.size // 2])
+        best = self._best_vote(moved, weight, tolerance)
+        for reach in (5.0, 2.5):
+            off = self._off(best, moved)
+            best = self._fit(moved, weight * _tukey(off, reach * tolerance), best)
+        off = self._off(best, moved)
+        agree = float(weight[off < (1.5 * tolerance) ** 2].sum()) / total
+        self._last = best
         a, b, dx, dy, p, q = (float(value) for value in best)
-        return CameraMotion(a + 1, b, dx, dy, agree, p, q)
+        return CameraMotion(1 + a / _SCALE, b / _SCALE, dx, dy, agree, p / _SCALE**2, q / _SCALE**2)
 
-    def witness(self, before: Grey, after: Grey, motion: CameraMotion) -> Floats:
-        """Where the brightness itself says that the camera's motion is not all, 0 to 1 for each pixel.
+    def witness(self, before: Grey, after: Grey, still: Floats) -> Floats:
+        """Where the brightness itself says that the camera's motion is not all, 0 to 1 for each cell.
 
-        Flow alone cannot be believed on bare ground and along rails: where nothing marks the way, it finds no
-        motion, and that seems to go against a camera that pans (the aperture problem).
+        `before` and `after`: the pictures with one pixel a cell; `still`: how far resting cells go, in working
+        pixels. Flow alone cannot be believed on bare ground and along rails: where nothing marks the way, it finds
+        no motion, and that seems to go against a camera that pans (the aperture problem).
         """
-        height, width = before.shape
-        still = motion.field(self._gx, self._gy)
-        resting = cv2.remap(
-            after, self._gx + still[..., 0] + width / 2, self._gy + still[..., 1] + height / 2, 1
-        )
-        change = cv2.blur(cv2.absdiff(before, resting), (5, 5)).astype(np.float32)
-        least = max(_CHANGE, 2.5 * float(np.median(change)))
-        sure = np.clip(change / least - 1, 0, 1)
-        seen: Floats = cv2.blur(cv2.dilate(sure, np.ones((9, 9), np.uint8)), (5, 5)).astype(np.float32)
-        return seen
+        shape = before.shape
+        map_x = self._cx + still[0].reshape(shape) * np.float32(1 / CELL)
+        map_y = self._cy + still[1].reshape(shape) * np.float32(1 / CELL)
+        resting = cv2.remap(after, map_x, map_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        change = cv2.blur(cv2.absdiff(before, resting), (3, 3))
+        least = max(_CHANGE, 2.5 * float(np.partition(change, change.size // 2, axis=None)[change.size // 2]))
+        sure = np.clip(change * np.float32(1 / least) - 1, 0, 1)
+        # The inside of a trunk with an even coat shows no change: what is between changes belongs to them.
+        filled = cv2.morphologyEx(sure, cv2.MORPH_CLOSE, self._trunk)
+        return np.asarray(cv2.blur(cv2.dilate(filled, self._thick), (3, 3)), dtype=np.float32)
 
-    @staticmethod
-    def edges(before: Grey) -> Floats:
-        """Which way edges run, (rows, columns, 2) on every second pixel.
-
-        The vector's direction is twice the angle of the edge, so that both ends of a rail agree; its length is 0
-        where things are marked in all directions and 1 along a bare edge.
-        """
-        soft = cv2.GaussianBlur(before, (3, 3), 0)
-        gx = cv2.Sobel(soft, cv2.CV_32F, 1, 0)
-        gy = cv2.Sobel(soft, cv2.CV_32F, 0, 1)
-        parts = np.stack([gx * gx, gy * gy, gx * gy], axis=2)
-        half = (before.shape[1] // 2, before.shape[0] // 2)
-        parts = cv2.blur(cv2.resize(parts, half, interpolation=cv2.INTER_AREA), (7, 7))
-        xx, yy, xy = parts[..., 0], parts[..., 1], parts[..., 2]
-        size = xx + yy + 40.0
-        # The edge runs across the gradient: twice the angle plus half a turn.
-        edges: Floats = np.stack([(yy - xx) / size, -2 * xy / size], axis=2)
-        return edges
+    # -- within
 
     def _weights(self, before: Grey, horse: tuple[float, float, float, float] | None) -> Floats:
-        soft = cv2.GaussianBlur(before, (5, 5), 0)
-        gx = cv2.Sobel(soft, cv2.CV_32F, 1, 0)
-        gy = cv2.Sobel(soft, cv2.CV_32F, 0, 1)
-        strength = cv2.blur(np.abs(gx) + np.abs(gy), (GRID, GRID))[self._iy, self._ix]
-        weight = self._rim * np.minimum(strength / 60.0, 1.0) * (strength > _FLAT)
+        small = cv2.resize(before, self._cells, interpolation=cv2.INTER_AREA)
+        gx, gy = cv2.Sobel(small, cv2.CV_16S, 1, 0), cv2.Sobel(small, cv2.CV_16S, 0, 1)
+        both = cv2.addWeighted(cv2.convertScaleAbs(gx), 0.5, cv2.convertScaleAbs(gy), 0.5, 0)
+        strength = cv2.blur(both, (3, 3))[self._cell_iy, self._cell_ix].astype(np.float32)
+        weight = self._rim * np.minimum(strength / 30.0, 1.0) * (strength > _FLAT / 2)
         if horse is not None:
             x0, y0, x1, y1 = horse
             inside = (self._ix > x0) & (self._ix < x1) & (self._iy > y0) & (self._iy < y1)
             weight = np.where(inside, weight * 0.08, weight)
-        result: Floats = weight.astype(np.float32)
-        return result
+        flat: Floats = weight.ravel().astype(np.float32)
+        return flat
 
-    def _best_of_pairs(
-        self, x: Floats, y: Floats, u: Floats, v: Floats, w: Floats, tolerance: float
-    ) -> NDArray[np.float64]:
-        """The best of many similarities that each fit two points (Fischler & Bolles 1981, CACM 24:381)."""
-        chosen = self._random.choice(len(x), (2, _ROUNDS), p=w / w.sum())
-        i, j = chosen
-        ex, ey, eu, ev = x[j] - x[i], y[j] - y[i], u[j] - u[i], v[j] - v[i]
-        away = ex * ex + ey * ey
-        safe = np.maximum(away, 1.0)
-        a = (ex * eu + ey * ev) / safe
-        b = (ex * ev - ey * eu) / safe
-        shift_only = (away < 900) | (np.hypot(a, b) > 0.25)
-        a, b = np.where(shift_only, 0, a), np.where(shift_only, 0, b)
-        dx = u[i] - a * x[i] + b * y[i]
-        dy = v[i] - b * x[i] - a * y[i]
-        off_x = a[:, None] * x - b[:, None] * y + dx[:, None] - u
-        off_y = b[:, None] * x + a[:, None] * y + dy[:, None] - v
-        near = (off_x * off_x + off_y * off_y) < tolerance * tolerance
-        k = int(np.argmax(near @ w))
-        return np.array([a[k], b[k], dx[k], dy[k]], dtype=np.float64)
+    def _best_vote(self, moved: Floats, weight: Floats, tolerance: float) -> Doubles:
+        """The shift, or the motion of the pair before, that most of the background is near to.
+
+        Consensus in the way of Fischler & Bolles 1981, CACM 24:381, each vote a single point's shift.
+        """
+        votes = moved[:, self._votes]
+        near = np.abs(votes[0][:, None] - moved[0]) + np.abs(votes[1][:, None] - moved[1]) < 2 * tolerance
+        heard = near @ weight
+        k = int(np.argmax(heard))
+        best = np.zeros(6)
+        best[2:4] = votes[:, k]
+        before = float(weight[self._off(self._last, moved) < (1.4 * tolerance) ** 2].sum())
+        return self._last if before > float(heard[k]) else best
+
+    def _off(self, model: Doubles, moved: Floats) -> Floats:
+        """The squared distance of each point from where the model has it."""
+        off = (self._points.rows @ model.astype(np.float32)).reshape(2, -1) - moved
+        squared: Floats = off[0] * off[0] + off[1] * off[1]
+        return squared
+
+    def _fit(self, moved: Floats, w: Floats, before: Doubles) -> Doubles:
+        """Weighted least squares; the model before where the points cannot decide."""
+        total = float(w.sum())
+        if total < 3:
+            return before
+        weighted = self._points.rows * np.concatenate([w, w])[:, None]
+        normal = (weighted.T @ self._points.rows).astype(np.float64)
+        right = weighted.T @ moved.ravel()
+        # Few points, or points in one corner, must not bend or turn the picture wildly.
+        normal[np.diag_indices(6)] += total * np.array([1e-4, 1e-4, 1e-8, 1e-8, 2e-3, 2e-3])
+        solved: Doubles = np.linalg.solve(normal, right.astype(np.float64))
+        return solved
 
 
-def _errors(model: NDArray[np.float64], x: Floats, y: Floats, u: Floats, v: Floats) -> NDArray[np.float64]:
-    a, b, dx, dy, p, q = model
-    bend = p * x + q * y
-    errors: NDArray[np.float64] = np.hypot(
-        a * x - b * y + dx + bend * x - u, b * x + a * y + dy + bend * y - v
-    )
-    return errors
-
-
-def _tukey(errors: NDArray[np.float64], reach: float) -> NDArray[np.float64]:
-    share = np.clip(errors / reach, 0, 1)
-    weights: NDArray[np.float64] = (1 - share * share) ** 2
+def _tukey(squared: Floats, reach: float) -> Floats:
+    share = np.maximum(1 - squared / np.float32(reach * reach), 0)
+    weights: Floats = share * share
     return weights
-
-
-def _fit(
-    x: Floats, y: Floats, u: Floats, v: Floats, w: NDArray[np.float64], before: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Weighted least squares; the model before where the points cannot decide."""
-    if float(w.sum()) < 6:
-        return before
-    scale = 100.0
-    px, py = x / scale, y / scale
-    one, none = np.ones_like(px), np.zeros_like(px)
-    rows_u = np.stack([px, -py, one, none, px * px, px * py], axis=1).astype(np.float64)
-    rows_v = np.stack([py, px, none, one, px * py, py * py], axis=1).astype(np.float64)
-    normal = (rows_u * w[:, None]).T @ rows_u + (rows_v * w[:, None]).T @ rows_v
-    right = (rows_u * w[:, None]).T @ u + (rows_v * w[:, None]).T @ v
-    # Few points, or points in one corner, must not bend or turn the picture wildly.
-    normal[np.diag_indices(6)] += float(w.sum()) * np.array([1e-4, 1e-4, 1e-8, 1e-8, 2e-3, 2e-3])
-    a, b, dx, dy, p, q = np.linalg.solve(normal, right)
-    return np.array([a / scale, b / scale, dx, dy, p / scale**2, q / scale**2])
-
-
-def still_field(motion: CameraMotion, size: tuple[int, int], step: int) -> Floats:
-    """How far resting points go, on every `step`th pixel: (rows, columns, 2)."""
-    width, height = size
-    x = np.arange(step / 2, width, step, dtype=np.float32) - width / 2
-    y = np.arange(step / 2, height, step, dtype=np.float32) - height / 2
-    gx, gy = np.meshgrid(x, y)
-    return motion.field(gx, gy)
-
-
-def without_slip(own: Floats, edges: Floats) -> Floats:
-    """The flow without what goes along bare edges, where it cannot be seen (the aperture problem)."""
-    length = np.hypot(edges[..., 0], edges[..., 1])
-    angle = np.arctan2(edges[..., 1], edges[..., 0]) / 2
-    x, y = np.cos(angle), np.sin(angle)
-    slip = (own[..., 0] * x + own[..., 1] * y) * np.clip((length - 0.5) / 0.4, 0, 1)
-    honest: Floats = np.stack([own[..., 0] - slip * x, own[..., 1] - slip * y], axis=2)
-    return honest

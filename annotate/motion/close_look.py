@@ -14,14 +14,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.motion.camera import CameraMotion, Grey
+from annotate.motion.camera import CELL, CameraMotion, Grey
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
-Halves = NDArray[np.float16]
 
 SIDE: Final = 112
-CELLS: Final = 56
+CELLS: Final = 28
 ROOM: Final = 1.8
 
 
@@ -35,20 +34,7 @@ class CloseLook:
     x: float
     y: float
     side: float
-    own: Floats | Halves
-
-    def within(self, box: Doubles, cells: int) -> Floats:
-        """The own flow within a box, as `cells` by `cells`."""
-        step = self.side / CELLS
-        x = (box[0] - self.x) / step + CELLS / 2
-        y = (box[1] - self.y) / step + CELLS / 2
-        inside: Floats = cut_out(self.own, np.array([x, y, box[2] / step, box[3] / step]), cells)
-        return inside
-
-    def halved(self) -> CloseLook:
-        """The same in half precision, to keep for some seconds."""
-        half = self.own.astype(np.float16)
-        return CloseLook(self.x, self.y, self.side, half)
+    own: Floats
 
 
 class CloseFlow:
@@ -58,7 +44,9 @@ class CloseFlow:
         """`size`: of the working picture; `fine`: how many times larger the pictures to look at are."""
         self._size, self._fine = size, fine
         self._flow = cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_ULTRAFAST)
-        self._flow.setFinestScale(0)
+        self._flow.setFinestScale(1)
+        offsets = ((np.arange(CELLS) + 0.5) / CELLS - 0.5).astype(np.float32)
+        self._ox, self._oy = np.meshgrid(offsets, offsets)
 
     def look(
         self,
@@ -76,38 +64,32 @@ class CloseFlow:
         first = self._cut(before, x, y, side)
         second = self._cut(after, x + step[0], y + step[1], side)
         nothing: Any = None
-        found = self._flow.calc(first, second, nothing)
-        flow = cv2.resize(found, (CELLS, CELLS), interpolation=cv2.INTER_AREA) * np.float32(side / SIDE)
-        flow = flow + step.astype(np.float32)
-        gx, gy = self._places(x, y, side)
-        own = flow - camera.field(gx, gy)
-        own *= cut_out(witness, np.array([x, y, side, side]), CELLS)[..., None]
+        fine = self._flow.calc(first, second, nothing)
+        own = fine[2 :: SIDE // CELLS, 2 :: SIDE // CELLS] * np.float32(side / SIDE)
         width, height = self._size
-        beyond = (np.abs(gx) > width / 2 - 2) | (np.abs(gy) > height / 2 - 2)
-        own[beyond] = 0
-        per_s = np.float32(1 / gap_s)
-        return CloseLook(x, y, side, own * per_s)
+        gx = self._ox * np.float32(side) + np.float32(x - width / 2)
+        gy = self._oy * np.float32(side) + np.float32(y - height / 2)
+        u, v = camera.shifts_of(gx, gy)
+        own[..., 0] -= u - np.float32(step[0])
+        own[..., 1] -= v - np.float32(step[1])
+        seen = cut_out(witness, x / CELL, y / CELL, side / CELL, side / CELL, CELLS, CELLS) / np.float32(gap_s)
+        if x - side / 2 < 0 or y - side / 2 < 0 or x + side / 2 > width or y + side / 2 > height:
+            seen[(np.abs(gx) > width / 2 - 1) | (np.abs(gy) > height / 2 - 1)] = 0
+        own *= seen[..., None]
+        return CloseLook(x, y, side, own)
 
     def _cut(self, grey: Grey, x: float, y: float, side: float) -> Grey:
-        square = np.array([x, y, side, side]) * self._fine
-        return cut_out(grey, square, SIDE, smooth=square[2] > 1.3 * SIDE)
-
-    def _places(self, x: float, y: float, side: float) -> tuple[Floats, Floats]:
-        """Where the cells are, in working pixels from the picture's middle."""
-        offsets = (((np.arange(CELLS) + 0.5) / CELLS - 0.5) * side).astype(np.float32)
-        gx, gy = np.meshgrid(x - self._size[0] / 2 + offsets, y - self._size[1] / 2 + offsets)
-        return gx, gy
+        fine = self._fine
+        cut: Grey = cut_out(grey, x * fine, y * fine, side * fine, side * fine, SIDE, SIDE)
+        return cut
 
 
-def cut_out(field: NDArray[Any], box: Doubles, cells: int, smooth: bool = False) -> NDArray[Any]:
-    """The part of a field within a box (centre x, y, width, height), as a square of `cells`."""
-    x, y, w, h = box
-    if field.dtype == np.float16:
-        field = field.astype(np.float32)
-    if smooth:
-        # Take more samples than needed and average them, lest fine texture flickers.
-        twice = cut_out(field, box, 2 * cells)
-        return cv2.resize(twice, (cells, cells), interpolation=cv2.INTER_AREA)
-    turn = np.array([[w / cells, 0, x - w / 2], [0, h / cells, y - h / 2]], dtype=np.float64)
+def cut_out(
+    field: NDArray[Any], x: float, y: float, width: float, height: float, columns: int, rows: int
+) -> NDArray[Any]:
+    """The part of a field with its middle at (x, y), as `rows` by `columns`; beyond the rim the rim goes on."""
+    turn = np.array(
+        [[width / columns, 0.0, x - width / 2], [0.0, height / rows, y - height / 2]], dtype=np.float64
+    )
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    return cv2.warpAffine(field, turn, (cells, cells), flags=flags, borderMode=cv2.BORDER_REPLICATE)
+    return cv2.warpAffine(field, turn, (columns, rows), flags=flags, borderMode=cv2.BORDER_REPLICATE)

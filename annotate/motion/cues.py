@@ -55,14 +55,18 @@ def sounds_of(facts: ClipFacts, capture_speed: Fraction) -> tuple[Sound, ...]:
     first_picture_s = float(facts.table.first_pts * facts.time_base)
     levels: list[Doubles] = []
     start_s: float | None = None
-    rest = np.zeros(0)
+    parts: list[Doubles] = []
+    waiting = 0
     for begin_s, part in _pieces(facts):
         start_s = begin_s if start_s is None else start_s
-        rest = np.concatenate([rest, part])
-        if len(rest) >= _CHUNK:
-            levels.append(band_levels(rest))
-            rest = rest[levels[-1].shape[0] * HOP :]
-    levels.append(band_levels(rest))
+        parts.append(part)
+        waiting += len(part)
+        if waiting >= _CHUNK:
+            whole = np.concatenate(parts)
+            levels.append(band_levels(whole))
+            parts = [whole[levels[-1].shape[0] * HOP :]]
+            waiting = len(parts[0])
+    levels.append(band_levels(np.concatenate(parts) if parts else np.zeros(0)))
     if start_s is None:
         return ()
     found = cues_among(bursts(np.concatenate(levels)))

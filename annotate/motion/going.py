@@ -5,6 +5,7 @@ Speeds are in the horse's own heights a second: a walk is about 0.7, so a fifth 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -12,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.motion.seen import Seen
+from annotate.motion.seen import FINDING_S, Seen
 
 Doubles = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -53,6 +54,10 @@ def going_of(seen: Seen) -> Going:
     along, down, stir = (
         _smoothed_at(grid, times[sight], seen.track(name)[sight]) for name in ("along", "down", "stir")
     )
+    for at, since in _found_late(grid, times[sight], seen.cuts):
+        known[since:at] = True
+        for values in (along, down, stir):
+            values[since:at] = values[at]
     speed = np.hypot(along, down)
     moving = _moving(speed, stir, known, _rhythmic(grid, seen))
     return Going(grid, along, down, speed, stir, known, moving)
@@ -100,6 +105,18 @@ def _known(grid: Doubles, times: Doubles, sight: Flags) -> Flags:
     near = np.minimum(np.abs(before_s), np.abs(after_s)) < GRID_S
     bridged = (after > 0) & (after < len(seen_at)) & (before_s + after_s < _BRIEF_LOSS_S)
     return near | bridged
+
+
+def _found_late(grid: Doubles, seen_at: Doubles, cuts: Sequence[float]) -> list[tuple[int, int]]:
+    """(first instant in sight, beginning of the shot) as places of the grid, where the horse was found soon after."""
+    out = []
+    for shot in (0.0, *cuts):
+        after = int(np.searchsorted(seen_at, shot))
+        if after < len(seen_at) and GRID_S < seen_at[after] - shot <= FINDING_S:
+            at, since = (int(np.searchsorted(grid, t)) for t in (seen_at[after], shot))
+            if at < len(grid):
+                out.append((at, since))
+    return out
 
 
 def _smoothed_at(grid: Doubles, times: Doubles, values: Doubles) -> Doubles:

@@ -7,28 +7,50 @@ left the picture, is lost, and is said to be lost until something travels again.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.motion.camera import CameraMotion, Grey, still_field, without_slip
+from annotate.motion.camera import CameraMotion, Grey
 from annotate.motion.close_look import CloseFlow, CloseLook
 from annotate.motion.likeness import HIDDEN, LikenessFilter
 from annotate.motion.movers import Mover, Movers, corners, overlap
-from annotate.motion.stirring import CELL, blobs_of
+from annotate.motion.stirring import Stirring
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 
-_PART: Final = 16
+_LOOK_S: Final = 0.19
+_WAY_S: Final = 0.19
+_PULL_S: Final = 0.3
+_GETS_ON: Final = 0.2
+_AS_STRONG: Final = 0.4
+_CLEARLY: Final = 0.3
+_LOOK_PULL: Final = 0.6
+_LOOK_PULL_CLEAR: Final = 0.2
+SURE: Final = 7.0
+_SIZE_S: Final = np.array([0.4, 0.9])
+_TAILS: Final = 1.25
+_FADES: Final = 0.45
 _HIDDEN_S: Final = 0.6
 _SWITCH_S: Final = 0.4
 _FAR: Final = 0.25
 _SLOW_CHOICE_S: Final = 2.0
+
+
+def _spreads() -> tuple[Doubles, Doubles]:
+    sizes = np.linspace(0.1, 2.0, 39)
+    at = np.linspace(-1.0, 1.0, 401)
+    weights = [np.where(np.abs(at) <= size / 2, np.exp(-((at / _FADES) ** 2)), 0) for size in sizes]
+    return np.array([np.sqrt(w @ (at * at) / w.sum()) for w in weights]), sizes
+
+
+# How wide an evenly filled box of each size, in sizes of the box that is looked at, spreads under the fading.
+_SPREADS, _SIZES = _spreads()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +59,7 @@ class Place:
 
     `box`: x0, y0, x1, y1, or None while lost. `u`, `v`: the horse's travel against the background, in pixels
     a second; `ground_u`, `ground_v`: how the resting background behind it goes through the picture. `stir`: how
-    strongly things move within the box beyond that, pixels a second. `sharpness`: how sharply its look was found
-    again, see `likeness`.
+    strongly things move within the box beyond that, pixels a second.
     """
 
     box: Box | None
@@ -47,7 +68,6 @@ class Place:
     ground_u: float = 0.0
     ground_v: float = 0.0
     stir: float = 0.0
-    sharpness: float = 0.0
 
 
 class HorseWatch:
@@ -61,8 +81,9 @@ class HorseWatch:
 
     def cut(self) -> None:
         """Forgets everything: another shot begins."""
-        self._mean_own: Floats | None = None
+        self._stirring = Stirring(self._size)
         self._last_s: float | None = None
+        self._looked_s: float | None = None
         self._movers = Movers(self._size)
         self._forget()
 
@@ -72,6 +93,7 @@ class HorseWatch:
         self._rival_s = 0.0
         self._likeness = LikenessFilter()
         self._hidden_s = 0.0
+        self._heard = self._usually = 0.0
 
     @property
     def box(self) -> Box | None:
@@ -100,34 +122,30 @@ class HorseWatch:
         at_s: float,
         gap_s: float,
         pair: tuple[Grey, Grey],
-        flow: Floats,
+        own: Floats,
         camera: CameraMotion,
         witness: Floats,
-        edges: Floats,
     ) -> tuple[Place, CloseLook | None]:
-        """Takes one pair of fine pictures, the working picture's flow and the witness of what moves.
+        """Takes one pair of fine pictures, what moves by itself in each cell, and the witness of it.
 
-        Gives the place and the close look.
+        `own` is (2, rows, columns) in pixels a second. Gives the place and the close look.
         """
         passed_s = gap_s if self._last_s is None else max(at_s - self._last_s, gap_s)
         self._last_s = at_s
-        width, height = self._size
-        small = cv2.resize(flow, (width // CELL, height // CELL), interpolation=cv2.INTER_AREA)
-        own = (small - still_field(camera, self._size, CELL)) / np.float32(gap_s)
-        own *= cv2.resize(witness, own.shape[1::-1], interpolation=cv2.INTER_AREA)[..., None]
-        own = without_slip(own, edges)
-        keep = np.float32(np.exp(-passed_s / 0.4))
-        self._mean_own = own if self._mean_own is None else keep * self._mean_own + (1 - keep) * own
-        blobs = blobs_of(own, self._mean_own, camera, gap_s)
-        self._movers.see(blobs, camera, gap_s, passed_s, self._horse)
-        self._choose(passed_s)
+        self._stirring.take(own, passed_s)
+        self._movers.go_on(camera, gap_s, passed_s)
+        since_s = _LOOK_S if self._looked_s is None else at_s - self._looked_s
+        if since_s >= _LOOK_S:
+            self._looked_s = at_s
+            tall = None if self._horse is None else float(self._horse.box[3])
+            self._movers.see(self._stirring.blobs(camera, gap_s, tall), since_s, self._horse)
+            self._choose(since_s)
+            if self._horse is not None:
+                self._judge(self._horse, pair[1], since_s)
         horse = self._horse
         if horse is None:
             return Place(None), None
-        sharpness = self._judge(horse, pair[1], passed_s)
-        if sharpness is None:
-            return Place(None), None
-        return self._place(horse, pair, gap_s, camera, witness, sharpness)
+        return self._place(horse, pair, gap_s, passed_s, camera, witness)
 
     # -- within
 
@@ -139,14 +157,17 @@ class HorseWatch:
         if best is None:
             self._rival, self._rival_s = None, 0.0
             return
-        if horse is not None and best.weight < self._needed(horse):
+        if horse is not None and best.likely_weight < self._needed(horse):
             self._rival, self._rival_s = None, 0.0
             return
         self._rival_s = self._rival_s + passed_s if best is self._rival else 0.0
         self._rival = best
         if horse is None or self._rival_s > _SWITCH_S:
+            if horse is not None:
+                horse.closely = False
             self._forget()
             self._horse = best
+            best.closely = True
             self._which += 1
 
     @staticmethod
@@ -155,28 +176,33 @@ class HorseWatch:
         return max(1.25 * horse.weight, 0.15 * horse.usual)
 
     def _may_be_horse(self, mover: Mover) -> bool:
-        if mover.blob is None or mover.age_s < 0.4 or mover.steadiness < 0.7:
+        if mover.missed_s > _LOOK_S * 1.5 or mover.age_s < 0.4 or mover.steadiness < 0.7:
             return False
         horse = self._horse
         if horse is None:
             return mover.far > _FAR or mover.age_s > _SLOW_CHOICE_S
         area, mine = mover.box[2] * mover.box[3], horse.box[2] * horse.box[3]
         # While the horse stands, a handler who walks about is not taken for it.
-        return bool(mover.far > _FAR and (area > 0.45 * mine or overlap(mover.box, horse.box) > 0.5 * area))
+        alike = area > 0.45 * mine or overlap(mover.box, horse.box) > 0.5 * area
+        return bool(mover.far > _FAR and (alike or mover.likely_weight > _AS_STRONG * horse.usual))
 
-    def _judge(self, horse: Mover, grey: Grey, passed_s: float) -> float | None:
-        """How sharply the box still shows the horse; holds a standing horse by its look, forgets a lost one."""
-        dx, dy, sharpness = self._likeness.find(grey, horse.box * self._fine)
+    def _judge(self, horse: Mover, grey: Grey, passed_s: float) -> None:
+        """Holds a standing horse by its look, and forgets one that is lost."""
         moving = horse.blob is not None
-        if not moving and sharpness > HIDDEN:
-            shift = np.array([dx, dy]) / self._fine
-            horse.box[:2] += np.clip(shift, -0.2 * horse.box[2:], 0.2 * horse.box[2:])
+        clearly = moving and self._heard > _CLEARLY * self._usually
+        found = False
+        if not self._likeness.is_new:
+            dx, dy, sharpness = self._likeness.find(grey, horse.box * self._fine)
+            found = sharpness > HIDDEN
+            if sharpness > (SURE if moving else HIDDEN):
+                shift = (_LOOK_PULL_CLEAR if clearly else _LOOK_PULL) * np.array([dx, dy]) / self._fine
+                horse.box[:2] += np.clip(shift, -0.2 * horse.box[2:], 0.2 * horse.box[2:])
         width, height = self._size
         x0, y0, x1, y1 = corners(horse.box)
         shown = max(0.0, min(x1, width) - max(x0, 0)) * max(0.0, min(y1, height) - max(y0, 0))
         gone = shown < 0.3 * (x1 - x0) * (y1 - y0)
-        if moving or self._likeness.is_new or sharpness > HIDDEN:
-            share = 1 - float(np.exp(-passed_s / (0.3 if moving else 1.0)))
+        if moving or self._likeness.is_new or found:
+            share = 1 - float(np.exp(-passed_s / (0.5 if clearly else 1.5)))
             self._likeness.learn(grey, horse.box * self._fine, share)
             self._hidden_s = 0.0 if moving else max(0.0, self._hidden_s - passed_s)
         else:
@@ -184,29 +210,74 @@ class HorseWatch:
         if (gone and not moving) or self._hidden_s > _HIDDEN_S:
             self._movers.all = [mover for mover in self._movers.all if mover is not horse]
             self._forget()
-            return None
-        return sharpness
+
+    def _hear(self, heard: float, passed_s: float) -> None:
+        """How much travels, now and usually."""
+        share = 1 - math.exp(-passed_s / 0.3)
+        self._heard += share * (heard - self._heard)
+        self._usually = max(self._heard, self._usually * math.exp(-passed_s / 4.0))
 
     def _place(
         self,
         horse: Mover,
         pair: tuple[Grey, Grey],
         gap_s: float,
+        passed_s: float,
         camera: CameraMotion,
         witness: Floats,
-        sharpness: float,
     ) -> tuple[Place, CloseLook]:
-        travel = horse.blob.way if horse.blob is not None else np.zeros(2)
-        dx, dy = camera.shift_at(horse.box[0] - self._size[0] / 2, horse.box[1] - self._size[1] / 2)
-        step = np.array([dx, dy]) + horse.way * (gap_s if horse.blob is not None else 0.0)
+        travels = horse.blob is not None
+        dx, dy = camera.shift_at(
+            float(horse.box[0]) - self._size[0] / 2, float(horse.box[1]) - self._size[1] / 2
+        )
+        step = np.array([dx, dy]) + (horse.way * gap_s if travels else 0.0)
         start = horse.box.copy()
         start[:2] -= step
         look = self._close.look(*pair, start, step, gap_s, camera, witness)
-        inside = look.within(horse.box, _PART)
-        rest = inside - np.median(inside.reshape(-1, 2), axis=0)
-        stir = float(np.hypot(rest[..., 0], rest[..., 1]).mean())
-        u, v = (float(value) for value in travel)
-        return Place(corners(horse.box), u, v, dx / gap_s, dy / gap_s, stir, sharpness), look
+        travel, off, size, stir, heard = _inside(look, horse.box)
+        self._hear(heard, passed_s)
+        if travels:
+            horse.way += (1 - math.exp(-passed_s / _WAY_S)) * (travel - horse.way)
+            if float(np.hypot(*travel)) > _GETS_ON * float(horse.box[3]):
+                trust = min(1.0, self._heard / (_CLEARLY * self._usually + 1e-6))
+                pull = trust * (1 - math.exp(-passed_s / _PULL_S))
+                horse.box[:2] += pull * np.clip(off, -0.3 * horse.box[2:], 0.3 * horse.box[2:])
+                horse.box[2:] *= np.clip(size / horse.box[2:], 0.5, 1.6) ** (trust * (1 - np.exp(-passed_s / _SIZE_S)))
+                horse.box[2] = np.clip(horse.box[2], 0.3 * horse.box[3], 1.9 * horse.box[3])
+        u, v = travel.tolist()
+        return Place(corners(horse.box), u, v, dx / gap_s, dy / gap_s, stir), look
+
+
+def _inside(look: CloseLook, box: Doubles) -> tuple[Doubles, Doubles, Doubles, float, float]:
+    """(travel, where the middle of what travels is beside the box's, its size, how much else stirs, how much travels).
+
+    What is quick weighs more: a box that lags behind holds much of the resting ground. What is near the middle weighs
+    more: rails and handlers pass at the rim.
+    """
+    own = look.own
+    cells = own.shape[0]
+    place = ((np.arange(cells) + 0.5) / cells - 0.5) * look.side
+    x, y = place / box[2], place / box[3]
+    fading = np.outer(np.exp(-0.5 * (y / _FADES) ** 2), np.exp(-0.5 * (x / _FADES) ** 2)).astype(np.float32)
+    speed = np.hypot(own[..., 0], own[..., 1])
+    weight = speed * fading
+    total = float(weight.sum()) + 1e-6
+    travel = np.array([float((own[..., k] * weight).sum()) / total for k in (0, 1)])
+    size = float(np.hypot(*travel)) + 1e-6
+    along = own[..., 0] * np.float32(travel[0] / size) + own[..., 1] * np.float32(travel[1] / size)
+    same = np.where(along > 0.5 * speed, np.minimum(speed, np.float32(1.5 * size)), 0) * fading
+    heard = float(same.sum()) + 1e-6
+    # Squared, because rails that seem to move in front of the horse seldom do so as fast as the horse.
+    same *= same
+    across, down = same.sum(axis=0), same.sum(axis=1)
+    across, down = across / (across.sum() + 1e-6), down / (down.sum() + 1e-6)
+    off = np.array([float(across @ x), float(down @ y)])
+    spread = np.array([float(across @ (x * x)), float(down @ (y * y))]) - off * off
+    inside = np.outer(np.abs(y) < 0.5, np.abs(x) < 0.5)
+    rest = np.hypot(own[..., 0] - np.float32(travel[0]), own[..., 1] - np.float32(travel[1]))[inside & (speed > 0)]
+    stir = float(rest.sum()) / max(int(inside.sum()), 1)
+    seems = np.interp(np.sqrt(np.maximum(spread, 0)), _SPREADS, _SIZES) * box[2:] * _TAILS
+    return travel, off * box[2:], seems, stir, heard / float(box[3]) / cells**2
 
 
 def _holds(mover: Mover, x: float, y: float) -> bool:
@@ -216,4 +287,4 @@ def _holds(mover: Mover, x: float, y: float) -> bool:
 
 def _claim(mover: Mover) -> float:
     """How much speaks for a mover being the horse."""
-    return mover.weight * (0.3 + min(mover.far, 1.0)) * max(mover.steadiness, 0.1)
+    return mover.likely_weight * (0.3 + min(mover.far, 1.0)) * max(mover.steadiness, 0.1)

@@ -6,6 +6,7 @@ picture. All in working pixels and seconds.
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 import numpy as np
@@ -16,15 +17,20 @@ from annotate.motion.stirring import Blob
 
 Doubles = NDArray[np.float64]
 
-_FORGET_S: Final = 0.5
+_FORGET_S: Final = 0.6
+_FRESH_S: Final = 0.45
 _MEMORY_S: Final = 1.3
+_YOUNG_S: Final = 1.0
+_GONE_S: Final = 0.5
 _HABIT_S: Final = 3.0
+_GETS_ON: Final = 0.3
 
 
 class Mover:
     """One thing that moves. `box`: centre x, y, width, height; `way`: its travel, pixels a second.
 
-    `weight`: how much has moved lately, for telling the horse from the others; `usual`: at its best times.
+    `weight`: how much has moved lately, for telling the horse from the others; `usual`: what that was at its best
+    times, had it been as near as it is now. `closely`: whether close looks keep the box in place from pair to pair.
     """
 
     def __init__(self, box: Doubles, way: Doubles, blob: Blob | None = None) -> None:
@@ -34,7 +40,8 @@ class Mover:
         self.gone = np.zeros(2)
         self.path = 0.0
         self.age_s = self.missed_s = 0.0
-        self.weight = self.usual = 0.0
+        self.closely = False
+        self.weight = self._best = 0.0
 
     @classmethod
     def of(cls, blob: Blob) -> Mover:
@@ -48,22 +55,27 @@ class Mover:
 
     def go_on(self, camera: CameraMotion, size: tuple[int, int], gap_s: float, passed_s: float) -> None:
         """Where it will be: carried by the camera, and on its own way while that is fresh."""
-        dx, dy = camera.shift_at(self.box[0] - size[0] / 2, self.box[1] - size[1] / 2)
-        own = self.way if self.missed_s < 0.3 else np.zeros(2)
-        self.box[:2] += np.array([dx, dy]) * (passed_s / gap_s) + own * passed_s
-        self.box[2:] *= float(np.clip(camera.zoom, 0.97, 1.03)) ** (passed_s / gap_s)
+        box = self.box
+        dx, dy = camera.shift_at(float(box[0]) - size[0] / 2, float(box[1]) - size[1] / 2)
+        own_x, own_y = self.way.tolist() if self.missed_s < _FRESH_S else (0.0, 0.0)
+        times = passed_s / gap_s
+        box[0] += dx * times + own_x * passed_s
+        box[1] += dy * times + own_y * passed_s
+        box[2:] *= min(max(camera.zoom, 0.97), 1.03) ** times
 
     def take(self, blob: Blob, passed_s: float) -> None:
         """The blob is it."""
         self.blob, self.missed_s = blob, 0.0
-        young = self.age_s < 0.5
+        young = self.age_s < _YOUNG_S
         its, mine = blob.extent[2] * blob.extent[3], self.box[2] * self.box[3]
-        # A head, a tail or a leg that moves alone tells little of the place and nothing of the size of the whole.
-        part = not young and its < 0.55 * mine and overlap(self.box, blob.extent) > 0.8 * its
-        pull = 1 - np.exp(-passed_s / (1.0 if part else 0.2))
-        size_pull = 1 - np.exp(-passed_s / (0.2 if young else 3.0 if part else 0.45))
-        self.box[:2] += pull * (blob.extent[:2] - self.box[:2])
-        self.box[2:] *= np.clip((blob.extent[2:] / self.box[2:]) ** size_pull, 0.9, 1.12)
+        # A head, a tail or a leg that moves alone tells nothing of the place and the size of the whole.
+        slow = float(np.hypot(*blob.way)) < _GETS_ON * float(blob.extent[3])
+        part = its < 0.55 * mine and overlap(self.box, blob.extent) > 0.8 * its
+        if young or not slow or not part:
+            pull = 1 - np.exp(-passed_s / (0.8 if self.closely and not young else 0.25))
+            size_pull = 1 - np.exp(-passed_s / (4.0 if self.closely and not young else 0.3))
+            self.box[:2] += pull * (blob.extent[:2] - self.box[:2])
+            self.box[2:] *= np.clip((blob.extent[2:] / self.box[2:]) ** size_pull, 0.75, 1.3)
         self.way += (1 - np.exp(-passed_s / 0.3)) * (blob.way - self.way)
         step = blob.way * passed_s
         self.gone = self.gone + step
@@ -71,16 +83,31 @@ class Mover:
         keep = float(np.exp(-passed_s / _MEMORY_S))
         self.gone, self.path = self.gone * keep, self.path * keep
         self.weight = keep * self.weight + (1 - keep) * blob.strength
-        self.usual = max(self.weight, self.usual * float(np.exp(-passed_s / _HABIT_S)))
+        self._best = max(self.weight / self._bulk, self._best * float(np.exp(-passed_s / _HABIT_S)))
         self.age_s += passed_s
 
     def miss(self, passed_s: float) -> None:
         """Nothing moved where it is."""
         self.blob = None
         self.missed_s += passed_s
-        self.weight *= float(np.exp(-passed_s / _MEMORY_S))
-        self.usual *= float(np.exp(-passed_s / _HABIT_S))
+        self.weight *= float(np.exp(-passed_s / _GONE_S))
+        self._best *= float(np.exp(-passed_s / _HABIT_S))
         self.age_s += passed_s
+
+    @property
+    def usual(self) -> float:
+        """What moved at its best times, in its present size."""
+        return self._best * self._bulk
+
+    @property
+    def likely_weight(self) -> float:
+        """Its weight, made up for the short time that it is known."""
+        return self.weight / (1 - float(np.exp(-max(self.age_s, 0.2) / _MEMORY_S)))
+
+    @property
+    def _bulk(self) -> float:
+        """Twice as near, it has four times the area and moves twice as far."""
+        return math.pow(float(self.box[2] * self.box[3]), 1.5)
 
     @property
     def steadiness(self) -> float:
@@ -100,12 +127,13 @@ class Movers:
         self._size = size
         self.all: list[Mover] = []
 
-    def see(
-        self, blobs: list[Blob], camera: CameraMotion, gap_s: float, passed_s: float, horse: Mover | None
-    ) -> None:
-        """Takes the blobs of one pair. `horse` is followed without being forgotten."""
+    def go_on(self, camera: CameraMotion, gap_s: float, passed_s: float) -> None:
+        """All go on for one pair of pictures."""
         for mover in self.all:
             mover.go_on(camera, self._size, gap_s, passed_s)
+
+    def see(self, blobs: list[Blob], passed_s: float, horse: Mover | None) -> None:
+        """Takes the blobs of a look at everything, `passed_s` after the last. `horse` is not forgotten."""
         pairs = sorted(
             ((_match(mover, blob), m, b) for m, mover in enumerate(self.all) for b, blob in enumerate(blobs)),
             reverse=True,
@@ -132,24 +160,27 @@ def _match(mover: Mover, blob: Blob) -> float:
     shared = overlap(mover.box, blob.extent)
     if shared <= 0:
         return 0.0
-    mine, its = mover.box[2] * mover.box[3], blob.extent[2] * blob.extent[3]
+    mine, its = float(mover.box[2] * mover.box[3]), float(blob.extent[2] * blob.extent[3])
     same = shared / (mine + its - shared)
     part = shared / min(mine, its)
     agree = 1.0
-    speed, its_speed = float(np.hypot(*mover.way)), float(np.hypot(*blob.way))
-    if mover.missed_s < 0.3 and speed > 0.1 * mover.box[3]:
-        agree = 0.6 + 0.4 * float(mover.way @ blob.way) / (speed * its_speed + 1e-6)
-    return float((0.7 * same + 0.3 * part) * agree)
+    (u, v), (its_u, its_v) = mover.way.tolist(), blob.way.tolist()
+    speed, its_speed = math.hypot(u, v), math.hypot(its_u, its_v)
+    if mover.missed_s < _FRESH_S and speed > 0.1 * float(mover.box[3]):
+        agree = 0.6 + 0.4 * (u * its_u + v * its_v) / (speed * its_speed + 1e-6)
+    return (0.7 * same + 0.3 * part) * agree
 
 
 def overlap(one: Doubles, other: Doubles) -> float:
     """The area that two boxes share."""
-    ax0, ay0, ax1, ay1 = corners(one)
-    bx0, by0, bx1, by1 = corners(other)
-    return max(0.0, min(ax1, bx1) - max(ax0, bx0)) * max(0.0, min(ay1, by1) - max(ay0, by0))
+    (ax, ay, aw, ah), (bx, by, bw, bh) = one.tolist(), other.tolist()
+    wide = min(ax + aw / 2, bx + bw / 2) - max(ax - aw / 2, bx - bw / 2)
+    if wide <= 0:
+        return 0.0
+    return float(wide * max(0.0, min(ay + ah / 2, by + bh / 2) - max(ay - ah / 2, by - bh / 2)))
 
 
 def corners(box: Doubles) -> tuple[float, float, float, float]:
     """x0, y0, x1, y1 of a box given as centre and size."""
-    x, y, w, h = (float(value) for value in box)
+    x, y, w, h = box.tolist()
     return (x - w / 2, y - h / 2, x + w / 2, y + h / 2)

@@ -17,12 +17,15 @@ from numpy.typing import NDArray
 
 from annotate.errors import ClipTrouble
 
-METHOD: Final = 2
+METHOD: Final = 3
 """Raised whenever the same clip would give other facts than before."""
+
+FINDING_S: Final = 1.3
+"""So long it may take, from the beginning of a shot, until a horse that moves is found."""
 
 Floats = NDArray[np.float32]
 
-TRACKS: Final = ("at_s", "x", "y", "width", "height", "along", "down", "stir", "pan", "zoom")
+TRACKS: Final = ("at_s", "x", "y", "width", "height", "along", "down", "stir", "pan", "zoom", "novel")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +57,8 @@ class Seen:
 
     `tracks`: for each of TRACKS a row of float32 over the samples. x, y, width and height of the horse's box are
     shares of the picture's width and height, NaN while it is lost; along and down its travel; stir the motion
-    within the box; pan and zoom what the camera did, picture widths a second to the right and 1/s.
+    within the box; pan and zoom what the camera did, picture widths a second to the right and 1/s; novel how little
+    the motion is like any of the last stride or two, 0 to 1, 0 where that is not known.
     """
 
     length_s: float

@@ -1,9 +1,8 @@
-"""What moves against the background, as blobs of cells that go the same way.
+"""What moves against the background, as blobs of cells that hang together.
 
 Near things move by themselves in the picture when the hand shakes or steps aside: rails, grass, the ground at
 one's feet. They swing to and fro, are ragged and broad; a horse goes on and is compact. Hence a cell counts only
-where its flow now agrees with that of the last quarter of a second, and a blob that is split by two ways of
-going is two blobs.
+where its motion now agrees with the mean of the last moments.
 """
 
 from __future__ import annotations
@@ -15,120 +14,194 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.motion.camera import CameraMotion
+from annotate.motion.camera import CELL, CameraMotion
 
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
-Mask = NDArray[np.bool_]
 
-CELL: Final = 2
-BLOB_CELL: Final = 4
-_SMALLEST: Final = 0.0012
-_MOST: Final = 6
+_SMALLEST: Final = 0.0015
+_MOST: Final = 4
+_MEAN_S: Final = 0.3
+_AGREES: Final = 0.02
+_RIM: Final = 0.03
+_ASIDE: Final = 0.35
+_THE_SAME: Final = 0.5
+_ALIKE: Final = 0.7
+_THIN: Final = 0.2
+_CLOSE: Final = np.ones((3, 3), np.uint8)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Blob:
     """Cells that move together. `extent`: centre x, y, width, height in pixels; `way`: pixels a second.
 
-    `mask`: which cells, on every `BLOB_CELL`th pixel. `strength`: how much moves, and how compactly.
+    `strength`: how much moves, and how compactly.
     """
 
-    mask: Mask
     extent: Doubles
     way: Doubles
     strength: float
 
 
-def blobs_of(own: Floats, mean_own: Floats, camera: CameraMotion, gap_s: float) -> list[Blob]:
-    """The blobs in a field of flow (pixels a second, on every `CELL`th pixel), strongest first."""
-    shape = own.shape[1] * CELL // BLOB_CELL, own.shape[0] * CELL // BLOB_CELL
-    own, mean_own = (
-        cv2.resize(field, shape, interpolation=cv2.INTER_AREA).astype(np.float32) for field in (own, mean_own)
-    )
-    now, lately = _speed(own), _speed(mean_own)
-    steady = (own * mean_own).sum(axis=2) > -0.05 * now * lately
-    shift = float(np.hypot(camera.dx, camera.dy)) / gap_s
-    floor = max(0.28 / gap_s, 2.0 * float(np.percentile(now, 40)), 0.07 * shift)
-    found: list[Blob] = []
-    for mask in _components((now > floor) & steady, now.size):
-        rest = mask
-        for _ in range(2):
-            part, rest = _same_way(rest, own, now)
-            for core in _components(part, now.size)[:1]:
-                found.append(_blob(core, own, now, floor, camera, gap_s))
-            if int(rest.sum()) < max(6, _SMALLEST * now.size):
-                break
-    return sorted(found, key=lambda blob: -blob.strength)[:_MOST]
+class Stirring:
+    """The mean own motion of each cell over the last moments: (2, rows, columns), pixels a second."""
+
+    def __init__(self, size: tuple[int, int]) -> None:
+        self._shape = size[1] // CELL, size[0] // CELL
+        self._mean: Floats | None = None
+        self._now: Floats | None = None
+
+    def take(self, own: Floats, passed_s: float) -> None:
+        """One more field, (2, rows, columns), pixels a second."""
+        self._now = own
+        if self._mean is None:
+            self._mean = own.copy()
+            return
+        keep = np.float32(np.exp(-passed_s / _MEAN_S))
+        self._mean *= keep
+        self._mean += (1 - keep) * own
+
+    def blobs(self, camera: CameraMotion, gap_s: float, tall: float | None = None) -> list[Blob]:
+        """What moves now, strongest first. `tall`: the height of the horse in pixels, if known."""
+        own, mean = self._now, self._mean
+        if own is None or mean is None:
+            return []
+        speed = np.hypot(own[0], own[1])
+        steady = own[0] * mean[0] + own[1] * mean[1] > _AGREES * speed * speed
+        shift = float(np.hypot(camera.dx, camera.dy)) / gap_s
+        at = int(0.4 * speed.size)
+        floor = max(0.14 / max(gap_s, 1 / 30), 2.0 * float(np.partition(speed, at, axis=None)[at]), 0.07 * shift)
+        moves = (speed > floor) & steady
+        # Rails and ropes are thin beside a horse's trunk.
+        thin = 2 if tall is None else int(np.clip(_THIN * tall / CELL, 2, 6))
+        found: list[Blob] = []
+        # What goes left and what goes right is apart, though it touches; what goes up or down is with both.
+        for way in (own[0], -own[0]):
+            found += self._hanging_together(moves & (way > -_ASIDE * speed), own, speed, floor, camera, gap_s, thin)
+        found.sort(key=lambda blob: -blob.strength)
+        apart: list[Blob] = []
+        for blob in found:
+            if all(_shared(blob.extent, other.extent) < _THE_SAME for other in apart):
+                apart.append(blob)
+        return self._ends_together(apart)[:_MOST]
+
+    @staticmethod
+    def _ends_together(blobs: list[Blob]) -> list[Blob]:
+        """Fore and hind of a horse with an even coat seem to move alone: what goes alike side by side is one."""
+        out: list[Blob] = []
+        for blob in blobs:
+            other = next((k for k, one in enumerate(out) if _are_ends(one, blob)), None)
+            if other is None:
+                out.append(blob)
+                continue
+            one = out[other]
+            total = one.strength + blob.strength + 1e-6
+            way = (one.way * one.strength + blob.way * blob.strength) / total
+            out[other] = Blob(_round_both(one.extent, blob.extent), way, total)
+        return sorted(out, key=lambda blob: -blob.strength)
+
+    def _hanging_together(
+        self,
+        moves: NDArray[np.bool_],
+        own: Floats,
+        speed: Floats,
+        floor: float,
+        camera: CameraMotion,
+        gap_s: float,
+        thin: int,
+    ) -> list[Blob]:
+        mask = cv2.morphologyEx(moves.view(np.uint8), cv2.MORPH_OPEN, np.ones((thin, thin), np.uint8))
+        mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, _CLOSE)
+        count, found, facts, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+        labels = np.asarray(found, dtype=np.int32)
+        least = max(5.0, _SMALLEST * speed.size)
+        large = [k for k in range(1, count) if facts[k, cv2.CC_STAT_AREA] >= least]
+        large = sorted(large, key=lambda k: -int(facts[k, cv2.CC_STAT_AREA]))[:_MOST]
+        return [self._blob(labels, k, facts[k], own, speed, floor, camera, gap_s) for k in large]
+
+    def _blob(
+        self,
+        labels: NDArray[np.int32],
+        label: int,
+        facts: NDArray[np.int32],
+        own: Floats,
+        speed: Floats,
+        floor: float,
+        camera: CameraMotion,
+        gap_s: float,
+    ) -> Blob:
+        x0, y0, wide, tall, area = (int(value) for value in facts)
+        part = np.s_[y0 : y0 + tall, x0 : x0 + wide]
+        chosen = labels[part] == label
+        heard = np.minimum(speed[part], np.float32(5 * floor)) * chosen
+        extent = _extent(heard, x0, y0)
+        strength = float(heard.sum())
+        way = np.array([float((own[k][part] * heard).sum()) for k in (0, 1)]) / (strength + 1e-6)
+        strength *= self._likely(extent, area)
+        return Blob(extent, way, strength * _followed(way, extent, camera, gap_s, self._shape))
+
+    def _likely(self, extent: Doubles, area: int) -> float:
+        """How much a blob's place and shape are those of a horse that somebody films."""
+        rows, columns = self._shape
+        x, y, w, h = extent
+        wide, high = w / (columns * CELL), h / (rows * CELL)
+        share = 1.0
+        if area * CELL**2 / (w * h) < 0.3 or w > 3.2 * h or (wide > 0.9 and high > 0.9):
+            share *= 0.2
+        # A horse that the foot of the picture cuts off is near, hence tall; low things there are ground and rails.
+        if y + h / 2 > rows * CELL - 2 * CELL and high < 0.42:
+            share *= 0.2
+        # Whoever films a horse aims at it.
+        off = x / (columns * CELL) - 0.5
+        share *= 0.35 + 0.65 * float(np.exp(-0.5 * (off / 0.25) ** 2))
+        return share * (0.6 if w > 1.9 * h or h > 3 * w else 1.0)
 
 
-def _components(mask: Mask, cells: int) -> list[Mask]:
-    """The connected parts of a mask that are large enough, largest first."""
-    whole = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((2, 2), np.uint8))
-    whole = cv2.morphologyEx(whole, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
-    count, labels, facts, _ = cv2.connectedComponentsWithStats(whole, connectivity=4)
-    areas = facts[:, cv2.CC_STAT_AREA]
-    large = [k for k in range(1, count) if areas[k] >= max(5, _SMALLEST * cells)]
-    return [labels == k for k in sorted(large, key=lambda k: -int(areas[k]))[:8]]
-
-
-def _same_way(mask: Mask, own: Floats, now: Floats) -> tuple[Mask, Mask]:
-    """Those cells of a mask that go the way of its quick ones, and the others."""
-    quick = mask & (now >= 0.6 * float(np.percentile(now[mask], 90)))
-    way = np.median(own[quick], axis=0)
-    size = float(np.hypot(*way)) + 1e-6
-    along = own @ (way / size)
-    aside = np.abs(own @ np.array([-way[1], way[0]], np.float32)) / size
-    same = mask & (along > 0.4 * size) & (aside < 0.9 * along)
-    return same, mask & ~same
-
-
-def _blob(core: Mask, own: Floats, now: Floats, floor: float, camera: CameraMotion, gap_s: float) -> Blob:
-    extent = extent_of(core.astype(np.float32), BLOB_CELL)
-    strength = float(np.minimum(now[core], 5 * floor).sum())
-    wide = extent[2] / (core.shape[1] * BLOB_CELL)
-    high = extent[3] / (core.shape[0] * BLOB_CELL)
-    fill = float(core.sum()) * BLOB_CELL**2 / (extent[2] * extent[3])
-    if fill < 0.3 or extent[2] > 3.2 * extent[3] or (wide > 0.9 and high > 0.9):
-        strength *= 0.2
-    # A horse that the foot of the picture cuts off is near, hence tall; low things there are ground and rails.
-    x, y, w, h = extent
-    if y + h / 2 > core.shape[0] * BLOB_CELL - 2 * BLOB_CELL and high < 0.42:
-        strength *= 0.2
-    # Whoever films a horse aims at it.
-    off = x / (core.shape[1] * BLOB_CELL) - 0.5
-    strength *= 0.35 + 0.65 * float(np.exp(-0.5 * (off / 0.25) ** 2))
-    if w > 1.9 * h or h > 3 * w:
-        strength *= 0.6
-    way = np.median(own[core], axis=0).astype(np.float64)
-    return Blob(core, extent, way, strength * _followed(way, extent, camera, gap_s, core.shape))
-
-
-def _followed(
-    way: Doubles, extent: Doubles, camera: CameraMotion, gap_s: float, shape: tuple[int, ...]
-) -> float:
+def _followed(way: Doubles, extent: Doubles, camera: CameraMotion, gap_s: float, shape: tuple[int, int]) -> float:
     """Near 1 for what a turning camera keeps in the picture: it goes against the background's way.
 
     A hand that pans follows the horse; rails and ground in front go along with the background.
     """
-    x, y = extent[0] - shape[1] * BLOB_CELL / 2, extent[1] - shape[0] * BLOB_CELL / 2
+    x, y = extent[0] - shape[1] * CELL / 2, extent[1] - shape[0] * CELL / 2
     ground = np.array(camera.shift_at(x, y)) / gap_s
     pan = float(np.hypot(*ground)) * gap_s
     share = float(np.clip(-(way @ ground) / (ground @ ground + 1e-9), 0, 1))
-    return 1 - float(np.clip(pan - 0.5, 0, 1)) * 0.85 * (1 - share)
+    return 1 - float(np.clip(pan - 0.25, 0, 0.5)) * 1.7 * (1 - share)
 
 
-def _speed(field: Floats) -> Floats:
-    speed: Floats = np.hypot(field[..., 0], field[..., 1])
-    return speed
-
-
-def extent_of(weights: Floats, cell: int) -> Doubles:
-    """Centre and size of what has weight, without its outermost hundredths, in pixels."""
+def _extent(weights: Floats, x0: int, y0: int) -> Doubles:
+    """Centre and size of cells without the outermost hundredths of what moves, in pixels."""
     ends = []
-    for axis in (0, 1):
+    for axis, start in ((0, x0), (1, y0)):
         total = np.cumsum(weights.sum(axis=axis))
-        low, high = np.searchsorted(total, [0.015 * total[-1], 0.985 * total[-1]])
-        ends.append((float(low) * cell, float(high + 1) * cell))
-    (x0, x1), (y0, y1) = ends
-    return np.array([(x0 + x1) / 2, (y0 + y1) / 2, max(x1 - x0, 8.0), max(y1 - y0, 8.0)])
+        low, high = np.searchsorted(total, [_RIM * total[-1], (1 - _RIM) * total[-1]])
+        ends.append((float(start + low) * CELL, float(start + high + 1) * CELL))
+    (left, right), (top, foot) = ends
+    return np.array([(left + right) / 2, (top + foot) / 2, max(right - left, 6.0), max(foot - top, 6.0)])
+
+
+def _shared(one: Doubles, other: Doubles) -> float:
+    """The area that two extents share, of the smaller one's."""
+    reach = (one[2:] + other[2:]) / 2 - np.abs(one[:2] - other[:2])
+    inside = np.minimum(np.maximum(reach, 0), np.minimum(one[2:], other[2:]))
+    return float(inside.prod() / min(one[2] * one[3], other[2] * other[3]))
+
+
+def _are_ends(one: Blob, other: Blob) -> bool:
+    """Whether two blobs go alike, side by side, no farther apart than a trunk is long."""
+    speed = max(float(np.hypot(*one.way)), float(np.hypot(*other.way)))
+    if float(np.hypot(*(one.way - other.way))) > _ALIKE * speed:
+        return False
+    (ax, ay, aw, ah), (bx, by, bw, bh) = one.extent.tolist(), other.extent.tolist()
+    tall = max(ah, bh)
+    level = min(ay + ah / 2, by + bh / 2) - max(ay - ah / 2, by - bh / 2)
+    gap = abs(ax - bx) - (aw + bw) / 2
+    whole = abs(ax - bx) + (aw + bw) / 2
+    as_tall = min(ah, bh) > 0.5 * tall and level > 0.5 * min(ah, bh)
+    return bool(as_tall and gap < 0.8 * tall and whole < 2.2 * tall)
+
+
+def _round_both(one: Doubles, other: Doubles) -> Doubles:
+    low = np.minimum(one[:2] - one[2:] / 2, other[:2] - other[2:] / 2)
+    high = np.maximum(one[:2] + one[2:] / 2, other[:2] + other[2:] / 2)
+    return np.concatenate([(low + high) / 2, high - low])

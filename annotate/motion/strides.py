@@ -1,131 +1,345 @@
-"""From beats in many windows to the stride rate over time.
+"""From how the horse's motion repeats itself to the stride rate over time.
 
-Whether a stride has one of these beats or two is decided once for a run of windows with the same beat, from the
-evidence of all of them: a horse does not change between walk and lope without changing its beat.
+The trap: at walk and trot the left half of a stride looks much like the right half, so what repeats first is half a
+stride; at lope and gallop it is the stride itself. Nothing in one number tells a walk of 0.9 from a lope of 1.8
+strides a second. What tells them is whether every other peak is higher (left and right are never quite alike), how
+fast the horse goes for its size, how strongly its legs stir, which rates horses have in which gait, and what it did
+just before and after. So gait and rate are sought together, as the likeliest way through all half seconds.
+
+Rates of horses: walk 0.7 to 1.2, jog and trot 1.1 to 1.7, lope 1.35 to 2.0, gallop 1.85 to 2.6 strides a second
+(from memory; gallop 2.0 at 9 m/s and 2.4 at 17 m/s after Witte, Hirst & Wilson 2006, J Exp Biol 209:4389). Speeds
+are in the horse's own heights a second (1.8 m with head and legs, from memory).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from annotate.motion.rhythm import QUICKEST_HZ, SLOWEST_HZ, Beat, Pace, log_odds_of_two_beats
-from annotate.motion.seen import Stretch
+from annotate.motion.rhythm import SLOT_S, Run
+from annotate.motion.seen import FINDING_S, Stretch
 
-_SAME_BEAT: Final = 0.14
-_ONE_RATE: Final = 0.06
-_MOVES: Final = 0.18
-_SURE_ODDS: Final = 0.5
-_SHORTEST_S: Final = 0.9
-_STANDS_STIR: Final = 0.06
-_BRIDGE_S: Final = 4.0
-_WITNESSES: Final = 2
+Doubles = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
-    """One window: it speaks for [start_s, end_s) and was measured round it."""
+class Going:
+    """What is true of a way of going. `rates`: slowest, usual low and high, quickest strides a second.
 
-    start_s: float
-    end_s: float
-    beat: Beat | None
-    pace: Pace
+    `speed` and `stir`: usual, heights a second; `halves`: whether a stride has two like halves.
+    """
+
+    rates: tuple[float, float, float, float]
+    speed: float
+    stir: float
+    halves: bool
 
 
-def strides(windows: Sequence[Window]) -> tuple[Stretch, ...]:
-    """The rhythm over the time that the windows speak for."""
+WALK: Final = Going((0.64, 0.75, 1.1, 1.3), 0.7, 0.12, True)
+TROT: Final = Going((0.98, 1.15, 1.65, 1.9), 1.5, 0.22, True)
+LOPE: Final = Going((1.2, 1.4, 1.9, 2.1), 2.0, 0.32, False)
+GALLOP: Final = Going((1.75, 1.95, 2.45, 2.75), 3.2, 0.42, False)
+_ALL: Final = (WALK, TROT, LOPE, GALLOP)
+
+SLOWEST_HZ: Final = 0.64
+QUICKEST_HZ: Final = 2.75
+RATES: Final = np.geomspace(SLOWEST_HZ, QUICKEST_HZ, 90)
+_STEP: Final = float(np.log(RATES[1] / RATES[0]))
+_KERNEL: Final = (0.5, 1.0, 1.0, 1.0, 0.5)
+
+_AWAY: Final = 3.0
+_CLEAR_ENOUGH: Final = 0.6
+_TRUST: Final = 10.0
+_CHANGE_PRICE: Final = 6.0
+_DRIFT_PRICE: Final = 0.7
+_WIDEST: Final = 5
+_OUT_OF_BAND: Final = -6.0
+_NO_RHYTHM: Final = 2.0
+_PACE: Final = 0.35
+_ONE_RATE: Final = 0.06
+_FREE_S: Final = 1.5
+_QUIET: Final = 0.035
+_STILL: Final = 0.06
+_LEAST_S: Final = 2.0
+_LEAST_CLEAR: Final = 0.12
+_FIRM: Final = 0.16
+_SOON: Final = 0.02
+
+
+def strides(runs: Sequence[Run], shots_s: Sequence[float] = (0.0,)) -> tuple[Stretch, ...]:
+    """The rhythm over the time in which the horse was looked at.
+
+    `shots_s`: when shots begin. It takes about a second to know which of all that moves is the horse; what it does
+    when it is known, it did in that second.
+    """
     answer: list[Stretch] = []
-    for run in _runs(windows, _rhythmic(windows)):
-        answer += _told(run)
+    for together in _joined(runs):
+        told = _told(together)
+        begun = [shot for shot in shots_s if 0 < together[0].start_s - shot <= FINDING_S]
+        if begun and told and told[0].hz is not None:
+            one = told[0]
+            answer.append(Stretch(begun[-1], one.start_s, one.hz, round(one.confidence / 2, 3), one.two_beats))
+        answer += told
     return tuple(answer)
 
 
-def is_rhythm(window: Window) -> bool:
-    """Whether the beat of a window can be a stride: a horse that stays where it is has none."""
-    beat, pace = window.beat, window.pace
-    return beat is not None and pace.speed >= _MOVES and beat.stir > _STANDS_STIR
+@dataclass(frozen=True, slots=True, eq=False)
+class Evidence:
+    """For each slot: `clear` (slots, goings, rates) how clear a rhythm is, `likely` what speaks for each state.
 
-
-def _rhythmic(windows: Sequence[Window]) -> list[bool]:
-    """Which windows have a rhythm.
-
-    A horse that goes straight away from the camera, or comes to it, hardly seems to move. It has a rhythm if it
-    had the same just before and has it soon after.
+    The last going of `likely` is none at all, in its first rate. `likeness`: (slots, lags), lags `hop_s` apart.
     """
-    sure = [is_rhythm(window) for window in windows]
-    out = list(sure)
-    for k, window in enumerate(windows):
-        if sure[k] or window.beat is None or window.beat.stir < _STANDS_STIR:
-            continue
-        before = _like_it(windows, sure, range(k - 1, -1, -1), window)
-        after = _like_it(windows, sure, range(k + 1, len(windows)), window)
-        out[k] = before >= _WITNESSES and after >= _WITNESSES
+
+    clear: Doubles
+    likely: Doubles
+    likeness: Doubles
+    hop_s: float
+
+
+def evidence_of(run: Run) -> Evidence:
+    """What one run says of each half second."""
+    likeness = run.likeness(_KERNEL)
+    whole, half, one = clearness(likeness, run.hop_s)
+    # In a stride of two like halves the half may be as clear as the whole, but the whole must be there.
+    two = (whole + 0.5 * np.minimum(half, whole)) / 1.5
+    clear = np.stack([two if going.halves else one for going in _ALL], axis=1)
+    pace = np.stack([_pace(run, going) for going in _ALL], axis=1)
+    bands = np.stack([_band(going) for going in _ALL])
+    # However clear a rhythm is, a horse that rests has none: so clearness counts up to a bound.
+    top = np.maximum(clear.max(axis=2, keepdims=True), 1e-6)
+    bounded = clear * np.minimum(1.0, _CLEAR_ENOUGH / top)
+    likely = _TRUST * np.maximum(bounded, -0.1) + pace[:, :, None] + bands[None]
+    still = np.full((len(likely), 1, len(RATES)), -1e9)
+    still[:, 0, 0] = _rests(run)
+    return Evidence(clear, np.concatenate([likely, still], axis=1), likeness, run.hop_s)
+
+
+def clearness(likeness: Doubles, hop_s: float) -> tuple[Doubles, Doubles, Doubles]:
+    """(whole, half, one), each (slots, rates): how far peaks stand above their surroundings.
+
+    `whole`: at whole strides above quarters of a stride away; `half`: the same at half strides; `one`: at whole
+    strides above half a stride away.
+    """
+    count = likeness.shape[1]
+    parts = np.arange(0.25, 3.3, 0.25)
+    wanted = (parts[None, :] / RATES[:, None]) / hop_s
+    inside = wanted <= count - 1
+    values = _between(likeness, np.minimum(wanted, count - 1), inside)
+    quarter = {round(4 * part): values[:, :, k] for k, part in enumerate(parts)}
+    known = {round(4 * part): inside[:, k] for k, part in enumerate(parts)}
+    whole = _standing_out(quarter, known, (4,), 1)
+    half = _standing_out(quarter, known, (2,), 1)
+    one = _standing_out(quarter, known, (4, 8), 2)
+    return whole, half, one
+
+
+def _standing_out(
+    quarter: dict[int, Doubles], known: dict[int, NDArray[np.bool_]], peaks: tuple[int, ...], away: int
+) -> Doubles:
+    total, weights = None, None
+    for n, peak in enumerate(peaks):
+        before, after = quarter.get(peak - away), quarter.get(peak + away)
+        low = np.ones_like(quarter[peak]) if before is None else before
+        high = np.where(known[peak + away], after, low) if after is not None else low
+        weight = known[peak] / (n + 1) ** 0.5
+        part = (quarter[peak] - (low + high) / 2) * weight
+        total = part if total is None else total + part
+        weights = weight if weights is None else weights + weight
+    assert total is not None
+    assert weights is not None
+    out: Doubles = total / np.maximum(weights, 1e-9)
     return out
 
 
-def _like_it(windows: Sequence[Window], sure: Sequence[bool], places: range, here: Window) -> int:
-    """How many sure windows on one side have the same beat, near enough."""
-    count = 0
-    for k in places:
-        if abs(windows[k].start_s - here.start_s) > _BRIDGE_S:
-            break
-        count += sure[k] and _same_beat(windows[k], here)
-    return count
-
-
-def _same_beat(one: Window, other: Window) -> bool:
-    if one.beat is None or other.beat is None:
-        return False
-    return bool(abs(np.log(one.beat.hz / other.beat.hz)) < _SAME_BEAT)
-
-
-def _runs(windows: Sequence[Window], rhythmic: Sequence[bool]) -> list[list[Window]]:
-    """Windows that follow each other with the same beat, or without any rhythm."""
-    runs: list[list[Window]] = []
-    last_has = False
-    for window, has in zip(windows, rhythmic, strict=True):
-        shown = window if has else Window(window.start_s, window.end_s, None, window.pace)
-        last = runs[-1][-1] if runs else None
-        joined = last is not None and abs(last.end_s - window.start_s) < 0.05 and has == last_has
-        if last is not None and joined and (not has or _same_beat(last, window)):
-            runs[-1].append(shown)
-        else:
-            runs.append([shown])
-        last_has = has
-    return runs
-
-
-def _told(run: list[Window]) -> list[Stretch]:
-    beats = [window.beat for window in run if window.beat is not None]
-    if not beats or run[-1].end_s - run[0].start_s < _SHORTEST_S:
-        return [Stretch(run[0].start_s, run[-1].end_s, None, 0.0)]
-    weights = np.array([beat.contrast for beat in beats])
-    odds = np.array(
-        [log_odds_of_two_beats(beat, window.pace) for beat, window in zip(beats, run, strict=True)]
+def _between(rows: Doubles, at: Doubles, inside: NDArray[np.bool_]) -> Doubles:
+    """Each row read between its samples, by a cubic through the four around (Keys 1981, IEEE Trans. ASSP 29:1153)."""
+    base = np.clip(np.floor(at).astype(int), 0, rows.shape[1] - 2)
+    t = at - base
+    picks = [np.clip(base + k, 0, rows.shape[1] - 1) for k in (-1, 0, 1, 2)]
+    # Likeness is even about lag nought.
+    picks[0] = np.where(base == 0, 1, picks[0])
+    weights = (
+        ((-0.5 * t + 1.0) * t - 0.5) * t,
+        (1.5 * t - 2.5) * t * t + 1.0,
+        ((-1.5 * t + 2.0) * t + 0.5) * t,
+        (0.5 * t - 0.5) * t * t,
     )
-    # Windows overlap, so ten of them are not ten witnesses.
-    total = float(np.average(odds, weights=weights)) * min(len(run), 6) ** 0.5
-    if abs(total) < _SURE_ODDS:
-        return [Stretch(run[0].start_s, run[-1].end_s, None, 0.0)]
-    two = total > 0
-    sure = float(1 / (1 + np.exp(-abs(total))))
-    out = []
-    for window, beat in zip(run, beats, strict=True):
-        hz = beat.hz / 2 if two else beat.hz
-        known = SLOWEST_HZ <= hz <= QUICKEST_HZ
-        confidence = round(sure * float(np.clip(beat.contrast / 0.4, 0.2, 1.0)), 3)
-        out.append(
-            Stretch(
-                window.start_s,
-                window.end_s,
-                round(hz, 4) if known else None,
-                confidence if known else 0.0,
-                two if known else None,
-            )
-        )
+    out = sum(weight[None] * rows[:, pick] for weight, pick in zip(weights, picks, strict=True))
+    return np.where(inside[None], out, 0.0)
+
+
+def _band(going: Going) -> Doubles:
+    slowest, low, high, quickest = going.rates
+    logs = np.log(RATES)
+    share = np.interp(logs, np.log([slowest, low, high, quickest]), (0.0, 1.0, 1.0, 0.0))
+    return np.where(share > 0, np.log(np.maximum(share, 0.02)), _OUT_OF_BAND * 4)
+
+
+def _pace(run: Run, going: Going) -> Doubles:
+    """How well speed and stir fit a way of going; a horse that goes away or comes seems slow, never fast."""
+    side_on = np.clip((run.shape - 0.5) / 0.7, 0, 1)
+    speed = np.log(np.maximum(_speed(run), 0.03) / going.speed)
+    slow = 0.45 + 0.9 * (1 - side_on)
+    fit = -0.5 * np.where(speed < 0, speed / slow, speed / 0.55) ** 2
+    stir = np.log(np.maximum(run.stir, 0.01) / going.stir)
+    fit = np.maximum(fit, -5.0) + np.maximum(-0.5 * (stir / 1.1) ** 2, -4.0)
+    total: Doubles = _PACE * fit
+    return total
+
+
+def _speed(run: Run) -> Doubles:
+    """Heights a second, with what goes away from the camera or comes; horses are filmed from some heights away."""
+    speed: Doubles = np.hypot(run.speed, _AWAY * run.nearing)
+    return speed
+
+
+def _rests(run: Run) -> Doubles:
+    """How likely it is that the horse has no rhythm, because it rests."""
+    # A horse that has just stopped still seems to get on, from its box that settles; but nothing stirs in it.
+    quiet = 2.5 * np.clip(np.log(_QUIET / np.maximum(run.stir, 0.005)), 0, 1.2)
+    rests: Doubles = quiet + _NO_RHYTHM - 4.0 * np.clip(np.log(np.maximum(_speed(run), 0.005) / 0.10), -2.0, 1.2)
+    return rests
+
+
+def _joined(runs: Sequence[Run]) -> list[list[Run]]:
+    """Runs that follow each other closely: what was so before is likely to be so after."""
+    out: list[list[Run]] = []
+    for run in runs:
+        if out and run.start_s - out[-1][-1].end_s < _FREE_S:
+            out[-1].append(run)
+        else:
+            out.append([run])
+    return out
+
+
+def _told(runs: list[Run]) -> list[Stretch]:
+    found = [evidence_of(run) for run in runs]
+    likely = np.concatenate([one.likely for one in found])
+    clear = np.concatenate([one.clear for one in found])
+    still = np.concatenate([(run.speed < _STILL) & (run.stir < _QUIET) for run in runs])
+    way = [(len(_ALL), 0) if rests else state for state, rests in zip(best_way(likely), still, strict=True)]
+    path = _without_brief(way, clear)
+    curves = [(row, one.hop_s) for one in found for row in one.likeness]
+    hz, sure = _rates_along(path, clear, likely, curves)
+    answer = []
+    slots = [(run, k) for run in runs for k in range(len(run.stir))]
+    for (run, k), (going, _), rate, share in zip(slots, path, hz, sure, strict=True):
+        start_s = run.start_s + k * SLOT_S
+        end_s = min(start_s + SLOT_S, run.end_s)
+        if end_s <= start_s:
+            continue
+        if going == len(_ALL):
+            answer.append(Stretch(start_s, end_s, None, 0.0))
+        else:
+            answer.append(Stretch(start_s, end_s, round(rate, 4), round(share, 3), _ALL[going].halves))
+    return answer
+
+
+def _without_brief(path: list[tuple[int, int]], clear: Doubles) -> list[tuple[int, int]]:
+    """A rhythm is one only if it lasts for some strides and is clear somewhere."""
+    out = list(path)
+    rests = [going == len(_ALL) for going, _ in path]
+    edges = [0, *(k + 1 for k, (one, other) in enumerate(pairwise(rests)) if one != other), len(path)]
+    for start, end in pairwise(edges):
+        if rests[start]:
+            continue
+        clearest = max(float(clear[t, going, rate]) for t, (going, rate) in enumerate(path[start:end], start))
+        if (end - start) * SLOT_S < _LEAST_S or clearest < _LEAST_CLEAR:
+            out[start:end] = [(len(_ALL), 0)] * (end - start)
+    return out
+
+
+def best_way(likely: Doubles) -> list[tuple[int, int]]:
+    """The likeliest (going, rate) in each slot, with a price for each change (Viterbi 1967, IEEE Trans. IT 13:260)."""
+    count, goings, rates = likely.shape
+    score = likely[0].copy()
+    came: list[NDArray[np.int32]] = []
+    index = np.arange(goings * rates, dtype=np.int32).reshape(goings, rates)
+    for t in range(1, count):
+        best, back = score.copy(), index.copy()
+        for step in range(1, _WIDEST + 1):
+            price = _DRIFT_PRICE * step * step
+            for to, of in ((np.s_[:, step:], np.s_[:, :-step]), (np.s_[:, :-step], np.s_[:, step:])):
+                better = score[of] - price > best[to]
+                best[to] = np.where(better, score[of] - price, best[to])
+                back[to] = np.where(better, index[of], back[to])
+        top = int(np.argmax(score))
+        changed = float(score.ravel()[top]) - _CHANGE_PRICE
+        better = changed > best
+        best, back = np.where(better, changed, best), np.where(better, top, back)
+        score = best + likely[t]
+        came.append(back.astype(np.int32))
+    at = int(np.argmax(score))
+    path = [at]
+    for back in reversed(came):
+        at = int(back.ravel()[at])
+        path.append(at)
+    return [divmod(one, rates) for one in reversed(path)]
+
+
+def _rates_along(
+    path: list[tuple[int, int]], clear: Doubles, likely: Doubles, curves: list[tuple[Doubles, float]]
+) -> tuple[list[float], list[float]]:
+    """(hz, confidence) along the way, each rate sharpened by the peaks of its own likeness."""
+    hz, sure, weight = [], [], []
+    for t, (going, rate) in enumerate(path):
+        if going == len(_ALL):
+            hz.append(0.0)
+            sure.append(0.0)
+            weight.append(0.0)
+            continue
+        hz.append(sharpened(*curves[t], float(RATES[rate]), _ALL[going].halves))
+        tops = likely[t].max(axis=1)
+        odds = 1 / np.exp(tops - tops[going]).sum()
+        strength = float(np.clip(clear[t, going, rate] / 0.3, 0.05, 1.0))
+        sure.append(float(0.3 * strength + 0.7 * strength * min(odds, 1.0)))
+        weight.append(strength**2 + 0.01)
+    return _evened(path, hz, weight), sure
+
+
+def sharpened(likeness: Doubles, hop_s: float, hz: float, halves: bool) -> float:
+    """The stride rate near `hz` from the places of the peaks of one curve of likeness.
+
+    As likeness fades with the lag, every peak seems to come too soon, by about the same: so what counts is how far
+    the peaks are from each other.
+    """
+    beat_s = 1 / (2 * hz if halves else hz)
+    reach_s = (len(likeness) - 1) * hop_s
+    turns = np.arange(1, int(reach_s / beat_s - 0.2) + 1)
+    if not len(turns):
+        return hz
+    offsets = np.linspace(-0.22, 0.22, 45) * beat_s
+    lags = turns[:, None] * beat_s + offsets[None, :]
+    heights = _between(likeness[None], np.minimum(lags, reach_s) / hop_s, lags <= reach_s)[0]
+    tops = heights[:, 3:-3].argmax(axis=1) + 3
+    stands = heights[np.arange(len(turns)), tops] - (heights[:, 0] + heights[:, -1]) / 2
+    weights = np.where((tops > 4) & (tops < 40), np.clip(stands, 0, 1) ** 2, 0.0)
+    place = offsets[tops]
+    # place = turns * longer - early, by weighted least squares; both are nought where peaks tell nothing.
+    normal = np.array(
+        [
+            [weights @ (turns * turns) + _FIRM, -(weights @ turns)],
+            [-(weights @ turns), weights.sum() + _SOON],
+        ]
+    )
+    longer, _ = np.linalg.solve(normal, [weights @ (turns * place), -(weights @ place)])
+    return float(hz * beat_s / np.clip(beat_s + longer, 0.88 * beat_s, 1.12 * beat_s))
+
+
+def _evened(path: list[tuple[int, int]], hz: list[float], weight: list[float]) -> list[float]:
+    """Each rate together with its neighbours in the same way of going."""
+    out = list(hz)
+    edges = [0, *(k + 1 for k, (one, other) in enumerate(pairwise(path)) if one[0] != other[0]), len(path)]
+    for start, end in pairwise(edges):
+        for t in range(start, end):
+            a, b = max(start, t - 1), min(end, t + 2)
+            if hz[t] > 0:
+                out[t] = float(np.exp(np.average(np.log(hz[a:b]), weights=weight[a:b])))
     return out
 
 

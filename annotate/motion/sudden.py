@@ -1,6 +1,8 @@
-"""Sudden moments: abrupt changes of speed, height or direction, ranked. Candidates for reactions.
+"""Sudden moments: candidates for reactions, ranked.
 
 What is abrupt is measured against what this horse did around: a horse at the lope jolts more than one that walks.
+Two things tell a reaction: speed or height change at once; or the motion is stronger than it was and like nothing of
+the strides before. A change of gait is the second, too, and counts less.
 """
 
 from __future__ import annotations
@@ -17,6 +19,9 @@ Doubles = NDArray[np.float64]
 
 _APART_S: Final = 2.0
 _USUAL: Final = 5.0
+_STRANGE: Final = 1.5
+_AROUND_S: Final = 2.5
+_LEAST_STIR: Final = .3
 _BEFORE_S: Final = 0.5
 _AFTER_S: Final = 0.8
 
@@ -53,9 +58,10 @@ def abruptness(seen: Seen) -> tuple[Doubles, Doubles]:
     hop_s = float(np.median(np.diff(times)))
     width = max(1, round(0.2 / hop_s))
     along, down, stir = (_mean(seen.track(name)[sight], width) for name in ("along", "down", "stir"))
-    jump = np.hypot(_change(along, width), 1.5 * _change(down, width))
-    surge = np.maximum(_change(stir, width), 0)
-    score = np.maximum(_against_usual(jump, times, 0.12), 0.9 * _against_usual(surge, times, 0.10))
+    jump = _against_usual(np.hypot(_change(along, width), 1.5 * _change(down, width)), times, 0.12)
+    surge = stir / np.maximum(_usual(stir, times, _AROUND_S), _LEAST_STIR)
+    strange = seen.track("novel")[sight] * surge * (1 + jump / 10) * np.where(_changes_gait(seen, times), 0.6, 1.0)
+    score = np.maximum(jump, _USUAL / _STRANGE * strange)
     # Where it was lost, found, cut to, or taken for another, everything is a change.
     fresh = np.zeros(len(times), bool)
     for edge in [times[0], times[-1], *_breaks(seen, times, hop_s), *seen.cuts]:
@@ -83,16 +89,31 @@ def _change(values: Doubles, width: int) -> Doubles:
 
 
 def _against_usual(values: Doubles, times: Doubles, least: float) -> Doubles:
-    """Each value as a multiple of the usual size around it (three seconds on both sides)."""
+    """Each value as a multiple of the usual size around it."""
     size = np.abs(values)
+    result: Doubles = size / np.maximum(_usual(size, times, 3.0), least)
+    return result
+
+
+def _usual(values: Doubles, times: Doubles, reach_s: float) -> Doubles:
+    """The median of what is around each instant."""
     marks = np.arange(times[0], times[-1] + 1.0, 0.5)
     usual = []
     for mark in marks:
-        a, b = np.searchsorted(times, [mark - 3.0, mark + 3.0])
-        usual.append(float(np.median(size[a:b])) if b > a else least)
-    around = np.interp(times, marks, usual)
-    result: Doubles = size / np.maximum(around, least)
-    return result
+        a, b = np.searchsorted(times, [mark - reach_s, mark + reach_s])
+        usual.append(float(np.median(values[a:b])) if b > a else 0.0)
+    return np.interp(times, marks, usual)
+
+
+def _changes_gait(seen: Seen, times: Doubles) -> NDArray[np.bool_]:
+    """Whether the stride rate is another one and a half seconds later than so long before."""
+    rate = np.full(len(times), np.nan)
+    for stretch in seen.rhythm:
+        if stretch.hz is not None:
+            rate[(times >= stretch.start_s) & (times < stretch.end_s)] = stretch.hz
+    before, after = (np.interp(times + shift, times, rate) for shift in (-1.5, 1.5))
+    other: NDArray[np.bool_] = np.abs(np.log(after / before)) > 0.2
+    return other
 
 
 def _mean(values: Doubles, width: int) -> Doubles:

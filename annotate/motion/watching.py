@@ -1,7 +1,7 @@
 """Watches one clip from the first frame to the last and tells what it saw. Runs in the worker process only.
 
-Memory does not grow with the clip but for the few numbers a sample that are the answer: flow is kept for the
-last five seconds.
+Memory does not grow with the clip but for the few numbers a sample that are the answer: pictures and flow are kept
+for moments only, fields for three seconds.
 """
 
 from __future__ import annotations
@@ -12,25 +12,27 @@ from fractions import Fraction
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from annotate.errors import Cancelled
 from annotate.media.clip import ClipFacts
-from annotate.motion.box_fields import Glance
-from annotate.motion.camera import CameraWatch, Grey
+from annotate.motion.box_fields import BoxFields
+from annotate.motion.camera import CELL, CameraWatch, Grey
 from annotate.motion.cues import sounds_of
 from annotate.motion.cuts import CutWatch
-from annotate.motion.greys import FINE, greys, shrunk, working_size
+from annotate.motion.greys import FINE, evened, greys, shrunk, working_size
 from annotate.motion.horse_place import HorseWatch, Place
-from annotate.motion.rhythm import WINDOW_S
+from annotate.motion.rhythm import Run, RunWatch
 from annotate.motion.sampling import Sampling, sampling_of
 from annotate.motion.seen import TRACKS, Seen, Stretch
-from annotate.motion.strides import Window, strides
-from annotate.motion.windows import SLOT_S, windows_of
+from annotate.motion.strides import strides
 
+Doubles = NDArray[np.float64]
 OnProgress = Callable[[int, int], None]
 OnRhythm = Callable[[tuple[Stretch, ...]], None]
 
 _TELL_S: Final = 10.0
+_LONGEST_HOLE_S: Final = 0.4
 
 
 class ClipWatch:
@@ -49,10 +51,11 @@ class ClipWatch:
         self._cuts = CutWatch()
         self._breaks: list[float] = []
         self._rows: list[tuple[float, ...]] = []
-        self._glances: deque[Glance] = deque()
-        self._windows: list[Window] = []
-        self._told_until_s = 0.0
-        self._told = 0
+        self._fields: BoxFields | None = None
+        self._run: RunWatch | None = None
+        self._runs: list[Run] = []
+        self._last_look_s = 0.0
+        self._told_s = 0.0
 
     def watch(
         self,
@@ -63,29 +66,29 @@ class ClipWatch:
         """Does it all. Raises `Cancelled` when asked to stop, `ClipTrouble` for a clip that cannot be read."""
         of = len(self._facts.table)
         firsts = {int(second): k for k, second in enumerate(self._sampling.second)}
-        kept: dict[int, Grey] = {}
+        kept: dict[int, _Pictures] = {}
         for count, (number, grey) in enumerate(greys(self._facts, self._sampling.wanted)):
             if count % 30 == 0:
                 if cancelled():
                     raise Cancelled
                 on_progress(number, of)
                 self._tell(on_rhythm)
-            self._look_for_cut(number, grey, kept)
-            kept[number] = grey
+            now = _Pictures(grey)
+            self._look_for_cut(number, now, kept)
             k = firsts.get(number)
-            if k is None:
-                continue
-            first = int(self._sampling.first[k])
-            if first in kept:
-                self._pair(k, kept[first], grey)
-            for old in [n for n in kept if n < number and n != number]:
-                del kept[old]
-        self._close_window()
+            if k is not None:
+                before = kept.get(int(self._sampling.first[k]))
+                if before is not None:
+                    self._pair(k, before, now)
+                kept.clear()
+            kept[number] = now
+        self._close_run()
         on_progress(of, of)
-        rhythm = strides(self._windows)
+        rhythm = strides(self._runs, (0.0, *self._breaks))
         on_rhythm(rhythm)
         sounds = sounds_of(self._facts, self._capture_speed)
         rows = np.array(self._rows, dtype=np.float32).reshape(-1, len(TRACKS))
+        rows[:, TRACKS.index("novel")] = self._novel_at(rows[:, 0].astype(np.float64))
         return Seen(
             length_s=float(self._facts.table.duration / self._capture_speed),
             shape=self._size[0] / self._size[1],
@@ -97,51 +100,45 @@ class ClipWatch:
 
     # -- within
 
-    def _look_for_cut(self, number: int, grey: Grey, kept: dict[int, Grey]) -> None:
-        small = shrunk(grey, self._size)
-        found = self._cuts.see(float(self._sampling.times_s[number]), small)
+    def _look_for_cut(self, number: int, now: _Pictures, kept: dict[int, _Pictures]) -> None:
+        found = self._cuts.see(float(self._sampling.times_s[number]), now.plain)
         if found is None:
             return
         self._breaks.append(round(found.at_s, 4))
         kept.clear()
-        while self._glances and self._glances[-1].at_s > found.start_s:
-            self._glances.pop()
-        self._close_window(found.start_s)
+        self._close_run(found.start_s)
         self._horse.cut()
 
-    def _pair(self, k: int, first: Grey, second: Grey) -> None:
+    def _pair(self, k: int, first: _Pictures, second: _Pictures) -> None:
         at_s, gap_s = float(self._sampling.at_s[k]), float(self._sampling.gap_s[k])
-        before = shrunk(first, self._size)
-        after = shrunk(second, self._size)
-        flow = self._camera.flow(before, after)
-        camera = self._camera.motion(before, flow, self._horse.box)
-        witness = self._camera.witness(before, after, camera)
+        flow = self._camera.flow(first.working, second.working)
+        camera = self._camera.motion(first.working, flow, self._horse.box)
+        still = camera.shifts(self._camera.cells)
+        witness = self._camera.witness(first.coarse, second.coarse, still)
+        rows, columns = witness.shape
+        own = flow[: rows * CELL : CELL, : columns * CELL : CELL].transpose(2, 0, 1) - still.reshape(2, rows, columns)
+        own *= witness * np.float32(1 / gap_s)
         was = self._horse.which
         while self._clicks and self._clicks[0][0] <= at_s:
             _, x, y = self._clicks.popleft()
             self._horse.point_at(x * self._size[0], y * self._size[1])
-        place, look = self._horse.see(
-            at_s, gap_s, (first, second), flow, camera, witness, self._camera.edges(before)
-        )
+        place, look = self._horse.see(at_s, gap_s, (first.fine, second.fine), own, camera, witness)
         pan = -camera.dx / gap_s / self._size[0]
         self._rows.append(self._row(at_s, place, pan, (camera.zoom - 1) / gap_s))
-        if look is None or (self._glances and self._horse.which != was):
-            self._close_window()
+        if look is None or self._horse.which != was or at_s - self._last_look_s > _LONGEST_HOLE_S:
+            self._close_run()
         if look is None:
             return
-        if not self._glances:
-            self._told_until_s = at_s
-        self._glances.append(Glance(at_s, place, look.halved()))
-        while self._glances[-1].at_s - self._glances[0].at_s > WINDOW_S:
-            self._glances.popleft()
-        full = self._glances[-1].at_s - self._glances[0].at_s > WINDOW_S - 1.5 * self._sampling.hop_s
-        if full and at_s - WINDOW_S / 2 + SLOT_S / 2 >= self._told_until_s + SLOT_S:
-            self._measure(at_s - WINDOW_S / 2 + SLOT_S / 2)
+        self._last_look_s = at_s
+        if self._fields is None or self._run is None:
+            self._fields, self._run = BoxFields(self._sampling.hop_s), RunWatch(at_s, self._sampling.hop_s)
+        for field in self._fields.take(at_s, place, look):
+            self._run.take(field)
 
     def _row(self, at_s: float, place: Place, pan: float, zoom: float) -> tuple[float, ...]:
         nan = float("nan")
         if place.box is None:
-            return (at_s, nan, nan, nan, nan, nan, nan, nan, pan, zoom)
+            return (at_s, nan, nan, nan, nan, nan, nan, nan, pan, zoom, 0.0)
         width, height = self._size
         x0, y0, x1, y1 = place.box
         tall = y1 - y0
@@ -156,28 +153,50 @@ class ClipWatch:
             place.stir / tall,
             pan,
             zoom,
+            0.0,
         )
 
-    def _close_window(self, until_s: float | None = None) -> None:
-        """The horse was lost, or the shot ended: what is left of the last window speaks for its rest."""
-        if self._glances:
-            end_s = self._glances[-1].at_s + self._sampling.hop_s / 2
-            if until_s is not None:
-                end_s = min(end_s, until_s)
-            if end_s > self._told_until_s + 0.05:
-                self._measure(end_s)
-        self._glances.clear()
+    def _novel_at(self, times: Doubles) -> Doubles:
+        out = np.zeros(len(times))
+        for run in self._runs:
+            if len(run.novel):
+                inside = (times >= run.novel[0, 0]) & (times <= run.novel[-1, 0])
+                out[inside] = np.interp(times[inside], run.novel[:, 0], run.novel[:, 1])
+        return out
 
-    def _measure(self, until_s: float) -> None:
-        found = windows_of(list(self._glances), self._told_until_s, until_s)
-        if found:
-            self._windows += found
-            self._told_until_s = until_s
+    def _close_run(self, until_s: float | None = None) -> None:
+        """The horse was lost, or the shot ended."""
+        if self._fields is not None and self._run is not None:
+            end_s = self._last_look_s + self._sampling.hop_s / 2
+            end_s = end_s if until_s is None else min(end_s, until_s)
+            for field in self._fields.end():
+                if field.at_s < end_s:
+                    self._run.take(field)
+            run = self._run.run(end_s)
+            if run is not None:
+                self._runs.append(run)
+        self._fields = self._run = None
 
     def _tell(self, on_rhythm: OnRhythm) -> None:
-        if len(self._windows) - self._told >= _TELL_S / SLOT_S:
-            self._told = len(self._windows)
-            on_rhythm(strides(self._windows))
+        if self._last_look_s - self._told_s < _TELL_S:
+            return
+        self._told_s = self._last_look_s
+        so_far = self._run.run(self._last_look_s) if self._run is not None else None
+        runs = self._runs if so_far is None else [*self._runs, so_far]
+        on_rhythm(strides(runs, (0.0, *self._breaks)))
+
+
+class _Pictures:
+    """One frame at the three sizes that are looked at; `plain` is the working picture as it was filmed."""
+
+    __slots__ = ("coarse", "fine", "plain", "working")
+
+    def __init__(self, fine: Grey) -> None:
+        height, width = fine.shape
+        self.plain = shrunk(fine, (width // FINE, height // FINE))
+        self.fine = evened(fine, self.plain)
+        self.working = evened(self.plain, self.plain)
+        self.coarse = shrunk(self.working, (width // FINE // CELL, height // FINE // CELL))
 
 
 def watch(facts: ClipFacts, capture_speed: Fraction = Fraction(1)) -> Seen:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from annotate.numbers.budget import GaitTime
+from annotate.numbers.budget import Bouts, GaitTime
 from annotate.numbers.first_and_last import FirstAndLast, Part
 from annotate.numbers.json_figures import in_seconds, of_curve, of_rate, of_ratio, plain, survival
 from annotate.numbers.json_of_ground import of_doubts, of_ground, of_leads, of_load, of_sides
@@ -46,10 +46,9 @@ def to_json(numbers: SessionNumbers) -> dict[str, Any]:
             "left": numbers.transitions.left,
             "right": numbers.transitions.right,
             "per_min": plain(numbers.transition_rate.per_min),
-            "by_pair": {
-                f"{one}_to_{other}": count
-                for (one, other), count in sorted(numbers.transitions.by_pair.items())
-            },
+            "by_pair": _pairs(numbers.transitions.by_pair),
+            "left_by_pair": _pairs(numbers.transitions.on_left),
+            "right_by_pair": _pairs(numbers.transitions.on_right),
         },
         "rein": {
             "left_s": in_seconds(numbers.rein.left_ns),
@@ -84,12 +83,24 @@ def to_json(numbers: SessionNumbers) -> dict[str, Any]:
     }
 
 
+def _pairs(changes: Mapping[tuple[str, str], int]) -> dict[str, int]:
+    return {f"{one}_to_{other}": count for (one, other), count in sorted(changes.items())}
+
+
 def _gait(gait: GaitTime) -> dict[str, Any]:
     return {
-        "seconds": in_seconds(gait.time_ns),
+        **_bouts(gait),
         "left_s": in_seconds(gait.left_ns),
         "right_s": in_seconds(gait.right_ns),
         "balance": plain(gait.balance),
+        "left": _bouts(gait.left),
+        "right": _bouts(gait.right),
+    }
+
+
+def _bouts(gait: Bouts) -> dict[str, Any]:
+    return {
+        "seconds": in_seconds(gait.time_ns),
         "share": plain(gait.share),
         "bouts": gait.bouts,
         "cut_bouts": gait.cut_bouts,
@@ -107,6 +118,7 @@ def _reactions(reactions: Reactions) -> dict[str, Any]:
         "out_of_sight": reactions.out_of_sight,
         "per_min": whole["per_min"],
         "per_min_95": whole["per_min_95"],
+        "at_s": whole["at_s"],
         "left": of_rate(reactions.left),
         "right": of_rate(reactions.right),
         "no_rein": reactions.no_rein,
@@ -169,6 +181,7 @@ def _first_and_last(parts: FirstAndLast | None) -> dict[str, Any] | None:
 def _part(part: Part) -> dict[str, Any]:
     return {
         "moving_s": in_seconds(part.moving_ns),
+        "gait": {name: {"seconds": in_seconds(time_ns)} for name, time_ns in part.gait_ns.items()},
         "reactions": of_rate(part.reactions),
         "recovery": of_curve(part.recovery.curve),
     }

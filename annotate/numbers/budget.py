@@ -6,28 +6,27 @@ the horse goes out of sight, or because the clip stops, is cut: it lasted longer
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from annotate.behaviours import BACK, GAIT, LEFT_REIN, REIN, RIGHT_REIN, Sheet
+from annotate.clock import Spans
 from annotate.numbers.observed import Seen
 
 
 @dataclass(frozen=True, slots=True)
-class GaitTime:
-    """One gait's time and bouts.
+class Bouts:
+    """The time and the bouts of one gait, in `visible_ns` of plain sight.
 
     `cut_bouts` ended unseen, `ended_with_session` ran to its end, `began_unseen` were under way when the
     horse came into view; all of them are among `bouts` and their seen part is in every time.
     """
 
     time_ns: int
-    left_ns: int
-    right_ns: int
     visible_ns: int
     bouts: int
     cut_bouts: int
@@ -45,6 +44,24 @@ class GaitTime:
         """Time per bout, cut ones with what was seen of them; None without a bout."""
         return Fraction(self.time_ns, self.bouts) if self.bouts else None
 
+
+@dataclass(frozen=True, slots=True)
+class GaitTime(Bouts):
+    """The same over the whole session, and on each rein: a bout there also ends where the rein changes."""
+
+    left: Bouts
+    right: Bouts
+
+    @property
+    def left_ns(self) -> int:
+        """On the left rein."""
+        return self.left.time_ns
+
+    @property
+    def right_ns(self) -> int:
+        """On the right rein."""
+        return self.right.time_ns
+
     @property
     def balance(self) -> Fraction | None:
         """(left - right) / (left + right) of this gait's time; None where no rein was tagged in it."""
@@ -56,14 +73,24 @@ class Transitions:
     """Changes from one gait straight into another, in plain sight: by (from, to).
 
     `up` go to a faster gait and `down` to a slower one, in the sheet's order; to and from backing is neither.
-    `left` and `right` happened on that rein.
+    `on_left` and `on_right` happened on that rein.
     """
 
     by_pair: Mapping[tuple[str, str], int]
     up: int
     down: int
-    left: int
-    right: int
+    on_left: Mapping[tuple[str, str], int]
+    on_right: Mapping[tuple[str, str], int]
+
+    @property
+    def left(self) -> int:
+        """How many on the left rein."""
+        return sum(self.on_left.values())
+
+    @property
+    def right(self) -> int:
+        """How many on the right rein."""
+        return sum(self.on_right.values())
 
     @property
     def count(self) -> int:
@@ -78,26 +105,40 @@ def balance(left: int, right: int) -> Fraction | None:
 
 def gait_times(seen: Seen, sheet: Sheet) -> dict[str, GaitTime]:
     """Every gait of the sheet, in the sheet's order; a gait that was never seen has zeros."""
-    visible_ns = seen.visible.length_ns
     left, right = seen.of(LEFT_REIN), seen.of(RIGHT_REIN)
-    goes, comes = seen.unseen_from, seen.seen_again_from
-    last_ns = seen.observed_to_ns
+    edges = _Edges(seen.unseen_from, seen.seen_again_from, seen.observed_to_ns)
     times: dict[str, GaitTime] = {}
     for gait in sheet.of_group(GAIT):
         spans = seen.of(gait.name)
-        bouts = list(spans.edges)
         times[gait.name] = GaitTime(
-            time_ns=spans.length_ns,
-            left_ns=(spans & left).length_ns,
-            right_ns=(spans & right).length_ns,
-            visible_ns=visible_ns,
-            bouts=len(bouts),
-            cut_bouts=sum(end_ns in goes for _, end_ns in bouts),
-            ended_with_session=sum(end_ns == last_ns and end_ns not in goes for _, end_ns in bouts),
-            began_unseen=sum(start_ns in comes for start_ns, _ in bouts),
-            longest_bout_ns=max((end_ns - start_ns for start_ns, end_ns in bouts), default=0),
+            *_bouts(spans, seen.visible, edges),
+            left=Bouts(*_bouts(spans & left, left, edges)),
+            right=Bouts(*_bouts(spans & right, right, edges)),
         )
     return times
+
+
+class _Edges(NamedTuple):
+    """Where the horse went out of view, where it came into it, and where observation ended for good."""
+
+    goes: frozenset[int]
+    comes: frozenset[int]
+    last_ns: int
+
+
+def _bouts(spans: Spans, within: Spans, edges: _Edges) -> tuple[int, int, int, int, int, int, int]:
+    """The fields of `Bouts` in their order."""
+    bouts = list(spans.edges)
+    goes, comes, last_ns = edges
+    return (
+        spans.length_ns,
+        within.length_ns,
+        len(bouts),
+        sum(end_ns in goes for _, end_ns in bouts),
+        sum(end_ns == last_ns and end_ns not in goes for _, end_ns in bouts),
+        sum(start_ns in comes for start_ns, _ in bouts),
+        max((end_ns - start_ns for start_ns, end_ns in bouts), default=0),
+    )
 
 
 def transitions(seen: Seen, sheet: Sheet) -> Transitions:
@@ -107,13 +148,15 @@ def transitions(seen: Seen, sheet: Sheet) -> Transitions:
     ]
     by_pair = Counter((one.name, other.name) for one, other in changes)
     ways = {pair: way(sheet, *pair) for pair in by_pair}
-    reins = Counter(seen.state_at(REIN, other.start_ns) for _, other in changes)
+    on: dict[str | None, Counter[tuple[str, str]]] = defaultdict(Counter)
+    for one, other in changes:
+        on[seen.state_at(REIN, other.start_ns)][one.name, other.name] += 1
     return Transitions(
         by_pair=by_pair,
         up=sum(count for pair, count in by_pair.items() if ways[pair] == "up"),
         down=sum(count for pair, count in by_pair.items() if ways[pair] == "down"),
-        left=reins[LEFT_REIN],
-        right=reins[RIGHT_REIN],
+        on_left=on[LEFT_REIN],
+        on_right=on[RIGHT_REIN],
     )
 
 

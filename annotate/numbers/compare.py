@@ -19,6 +19,7 @@ from annotate.numbers.wording import (
     ENOUGH_EVENTS,
     NOT_KNOWN,
     Line,
+    chance_note,
     duration_text,
     joined,
     median_note,
@@ -34,8 +35,8 @@ HEADINGS = (
     "Right moving",
     "Balance",
     "Reactions",
-    "Half settled",
-    "Against",
+    "Half settled in",
+    "Reactions against",
     "Not known",
 )
 COLUMNS = (
@@ -48,6 +49,10 @@ COLUMNS = (
     "against.reactions.ratio",
     "missing",
 )
+
+
+BALANCE_MEANS = "Balance: 0 is even, +1 is all on the left rein, -1 all on the right."
+DAYS_NOT_HORSES = "One session each shows a difference between days, not between horses."
 
 
 @dataclass(frozen=True)
@@ -120,7 +125,7 @@ def why_no_ratio(ratio: RateRatio) -> str:
         return "Nothing was visible in one of the two."
     if not ratio.is_defined:
         return "There was no reaction in either."
-    return "" if ratio.other.count else "There was no reaction in the other, so the ratio has no upper end."
+    return "" if ratio.other.count else "There was no reaction in the other, so there is no upper end."
 
 
 def settling_words(numbers: SessionNumbers, before: SessionNumbers | None) -> str:
@@ -133,17 +138,19 @@ def settling_words(numbers: SessionNumbers, before: SessionNumbers | None) -> st
     if found.p is None or count < ENOUGH_EVENTS:
         return f"too few recoveries to say whether it settled sooner {when}"
     word = "sooner" if found.observed > found.expected else "later"
-    chance = "chance would seldom do that" if found.p < 0.05 else "chance alone can do that"
-    return f"settled {word} {when}; {chance}. This describes and proves nothing"
+    if not found.chi2:
+        word, when = "alike", f"as on {before.day.isoformat()}"
+    return f"settled {word} {when}; {chance_note(found.p)}. This describes and proves nothing"
 
 
 def missing(numbers: SessionNumbers) -> str:
     """What of the session is in no rate, in words; empty where everything was watched and tagged."""
-    parts = (
-        (numbers.out_of_sight_ns, "out of sight"),
-        (numbers.gaps_ns, "in gaps"),
-        (numbers.untagged_ns, "no gait"),
-    )
+    return not_counted(numbers.out_of_sight_ns, numbers.gaps_ns, numbers.untagged_ns)
+
+
+def not_counted(out_of_sight_ns: int, gaps_ns: int, untagged_ns: int) -> str:
+    """The same of any three times."""
+    parts = ((out_of_sight_ns, "out of sight"), (gaps_ns, "in gaps"), (untagged_ns, "no gait"))
     return ", ".join(f"{duration_text(time_ns)} {words}" for time_ns, words in parts if time_ns)
 
 

@@ -6,13 +6,13 @@ view, where the two would share time.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from annotate.behaviours import REACTION, Sheet
+from annotate.behaviours import GAIT, REACTION, Sheet
 from annotate.clock import Span, Spans
 from annotate.numbers.observed import Seen
-from annotate.numbers.rates import NS_PER_MIN, Rate, RateRatio
+from annotate.numbers.rates import NS_PER_MIN, Rate, RateRatio, rate_of
 from annotate.numbers.recovery import Recoveries
 
 PART_NS = 5 * NS_PER_MIN
@@ -24,6 +24,7 @@ class Part:
 
     spans: Spans
     moving_ns: int
+    gait_ns: Mapping[str, int]
     reactions: Rate
     recovery: Recoveries
 
@@ -65,11 +66,12 @@ def _head(spans: Iterable[Span], length_ns: int) -> Spans:
 
 def _part(seen: Seen, sheet: Sheet, recoveries: Recoveries, spans: Spans) -> Part:
     kinds = sheet.names(REACTION)
-    count = sum(event.what in kinds and spans.holds(event.start_ns) for event in seen.events)
+    inside_ns = (one.start_ns for one in seen.events if one.what in kinds and spans.holds(one.start_ns))
     inside = tuple(one for one in recoveries.each if spans.holds(one.reaction.start_ns))
     return Part(
         spans=spans,
         moving_ns=(seen.moving & spans).length_ns,
-        reactions=Rate(count, spans.length_ns),
+        gait_ns={gait.name: (seen.of(gait.name) & spans).length_ns for gait in sheet.of_group(GAIT)},
+        reactions=rate_of(inside_ns, spans.length_ns),
         recovery=Recoveries(inside),
     )

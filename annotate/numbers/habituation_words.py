@@ -9,8 +9,8 @@ from annotate.numbers.exposures import Exposures
 from annotate.numbers.habituation import History, history, stimuli
 from annotate.numbers.limits import Limits
 from annotate.numbers.session_numbers import SessionNumbers
-from annotate.numbers.trend import Trend
 from annotate.numbers.wording import joined, several
+from annotate.numbers.words_of_work import settling_note, severity_note
 
 
 def habituation_lines(sessions: Sequence[SessionNumbers], limits: Limits) -> Iterator[str]:
@@ -21,7 +21,8 @@ def habituation_lines(sessions: Sequence[SessionNumbers], limits: Limits) -> Ite
             if len(part.first_of_each_day.each) > 1:
                 firsts = part.first_of_each_day
                 words = f"first of each day: severity {severities(firsts)}"
-                yield f"    {joined(words, _falls(firsts.severity_trend))}"
+                note = severity_note(firsts, "a day")
+                yield f"    {joined(words, note)}"
 
 
 def series_title(past: History) -> str:
@@ -43,8 +44,9 @@ def series_line(past: History, limits: Limits) -> str:
     """A whole series in one line."""
     return joined(
         f"{series_title(past)}: {several(len(past.each), 'exposure')}, severity {severities(past.exposures)}",
+        severity_note(past.exposures),
         _settled(past.exposures),
-        _falls(past.severity_trend),
+        settling_note(past.exposures),
         _quiet(past.exposures, limits),
     )
 
@@ -71,14 +73,6 @@ def _settled(exposures: Exposures) -> str:
         for one in exposures.each
         if one.recovery is not None
     ]
-    return f"settled in {' '.join(times[-12:])} s" if times else ""
-
-
-def _falls(trend: Trend) -> str:
-    if not trend.is_enough:
-        return ""
-    if not trend.s:
-        return "neither falling nor rising"
-    word, p = ("falling", trend.p_falling) if trend.s < 0 else ("rising", trend.p_rising)
-    chance = "chance would seldom do that" if p < 0.05 else "but chance alone can do that"
-    return f"{word}, {chance}"
+    latest = times[-12:]
+    longer = " (+ is longer than was watched)" if any(time.endswith("+") for time in latest) else ""
+    return f"settled in {' '.join(latest)} s{longer}" if times else ""

@@ -8,13 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
+from annotate.behaviours import LEFT_REIN, RIGHT_REIN
 from annotate.numbers.budget import GaitTime
 from annotate.numbers.lengths import METRES, LengthUnit
 from annotate.numbers.reasons import reasons
 from annotate.numbers.session_numbers import SessionNumbers
 from annotate.numbers.wording import (
+    ENOUGH_EVENTS,
     NOT_KNOWN,
     Line,
+    chance_note,
     duration_text,
     joined,
     listed,
@@ -100,15 +103,25 @@ def _gaits(numbers: SessionNumbers) -> Iterator[Line]:
 def _on_reins(gait: GaitTime) -> str:
     if gait.balance is None:
         return ""
-    return f"left {duration_text(gait.left_ns)}, right {duration_text(gait.right_ns)}"
+    parts = (("left", gait.left), ("right", gait.right))
+    return ", ".join(
+        f"{side} {duration_text(on.time_ns)}"
+        + (f" in {several(on.bouts, 'bout')}" if _on_both_reins(gait) else "")
+        for side, on in parts
+    )
+
+
+def _on_both_reins(gait: GaitTime) -> bool:
+    return bool(gait.left.bouts and gait.right.bouts)
 
 
 def _bouts(gait: GaitTime, mean_bout_ns: Fraction) -> str:
     cut = f", {gait.cut_bouts} cut as it went out of view" if gait.cut_bouts else ""
+    count = several(gait.bouts, "bout") + (" in all" if _on_both_reins(gait) else "")
     if gait.bouts == 1:
-        return f"1 bout{cut}"
+        return f"{count}{cut}"
     mean, longest = duration_text(mean_bout_ns), duration_text(gait.longest_bout_ns)
-    return f"{gait.bouts} bouts, {mean} on average, the longest {longest}{cut}"
+    return f"{count}, {mean} on average, the longest {longest}{cut}"
 
 
 def _reins(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
@@ -119,7 +132,7 @@ def _reins(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
         left = percent_text((1 + rein.balance) / 2)
         right = percent_text((1 - rein.balance) / 2)
         times = f"left {duration_text(rein.left_ns)}, right {duration_text(rein.right_ns)} moving"
-        balance = f"balance {float(rein.balance):+.3f}"
+        balance = f"balance {float(rein.balance):+.3f}, where 0 is even, +1 all left and -1 all right"
         yield Line(
             "rein.balance", "Left and right", f"{left} left, {right} right", joined(times, balance)
         )
@@ -155,7 +168,7 @@ def _reactions(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line
     key = "reactions.left_right.ratio"
     yield ratio_line(
         key,
-        "Left against right",
+        "Reactions, left against right",
         reactions.left_right,
         why=why.get(key, ""),
         at_random=reactions.at_random,
@@ -184,7 +197,7 @@ def _reaction_parts(numbers: SessionNumbers) -> Iterator[Line]:
         ("by_tack", reactions.by_tack, "Reactions with {} on"),
         ("rates.by_stimulus", reactions.while_shown, "While {} was shown"),
         ("rates.by_severity", reactions.severities, "Reactions of severity {}"),
-        ("rates.by_side", reactions.sides, "Reactions, side: {}"),
+        ("rates.by_side", reactions.sides, "Reactions on its {} side"),
     )
     for sorting, rates, words in sortings:
         if sorting.startswith("rates.by_s") and sorting != "rates.by_stimulus" and len(rates) < 2:
@@ -192,10 +205,10 @@ def _reaction_parts(numbers: SessionNumbers) -> Iterator[Line]:
         for name, rate in rates.items():
             if rate.count:
                 title = sheet[name].title if name in sheet else _said(name)
-                title = "not given" if (sorting, name) == ("rates.by_side", "none") else title
+                no_side = (sorting, name) == ("rates.by_side", "none")
                 yield Line(
                     f"reactions.{sorting}.{name}.per_min",
-                    words.format(title),
+                    "Reactions, side not given" if no_side else words.format(title),
                     rate_text(rate),
                     rate_note(rate, at_random=reactions.at_random),
                 )
@@ -224,26 +237,38 @@ def _recovery(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]
         f"each counted up to {duration_text(curve.longest_ns)}, the longest that was watched",
     )
     yield from _recovery_parts(numbers, why)
+    yield from _recovery_compared(numbers)
 
 
 def _recovery_parts(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
     """The same by rein, by what set it off and by severity, where there is more than one."""
     recovery = numbers.recovery
     sortings = (
-        ("by_rein", recovery.by_rein, "{}"),
+        ("by_rein", recovery.by_rein, "on the {}"),
         ("by_stimulus", recovery.by_stimulus, "after {}"),
-        ("by_severity", recovery.by_severity, "severity {}"),
+        ("by_severity", recovery.by_severity, "after severity {}"),
     )
     for sorting, parts, words in sortings:
         for name, part in parts.items() if len(parts) > 1 else ():
             key, curve = f"recovery.{sorting}.{name}.median_s", part.curve
-            named = "no rein" if (sorting, name) == ("by_rein", "none") else _said(name)
-            label = f"Settled, {words.format(named)}"
+            no_rein = (sorting, name) == ("by_rein", "none")
+            label = f"Half settled {'with no rein tagged' if no_rein else words.format(_said(name))}"
             if curve.median_ns is None:
                 yield Line(key, label, NOT_KNOWN, why[key])
             else:
                 note = joined(f"of {curve.count}", median_note(curve))
                 yield Line(key, label, duration_text(curve.median_ns), note)
+
+
+def _recovery_compared(numbers: SessionNumbers) -> Iterator[Line]:
+    """Whether it settled sooner on one rein; nothing where there are too few on either."""
+    recovery, compared = numbers.recovery, numbers.recovery.left_right
+    if compared.p is None or min(recovery.on(rein).curve.count for rein in (LEFT_REIN, RIGHT_REIN)) < ENOUGH_EVENTS:
+        return
+    sooner = "left" if compared.observed > compared.expected else "right"
+    figure = f"sooner on the {sooner}" if compared.chi2 else "alike on both"
+    note = f"{chance_note(compared.p)}. This describes and proves nothing"
+    yield Line("recovery.left_right.p", "Settled, left against right", figure, note)
 
 
 def _said(name: str) -> str:

@@ -25,12 +25,14 @@ def in_seconds(ns: int | Fraction | None) -> int | float | None:
 
 
 def of_rate(rate: Rate) -> dict[str, Any]:
-    """A count, the minutes it was counted in, and the events a minute with their interval."""
+    """A count, the minutes it was counted in, the events a minute with their interval, and when they were."""
+    at_s = {"at_s": [in_seconds(at_ns) for at_ns in rate.at_ns]} if len(rate.at_ns) == rate.count else {}
     return {
         "count": rate.count,
         "minutes": plain(rate.minutes),
         "per_min": plain(rate.per_min),
         "per_min_95": _pair(rate.per_min_95),
+        **at_s,
     }
 
 

@@ -1,6 +1,7 @@
 """The work load of a session: minutes and metres on the circle, per gait and rein, and the limits.
 
-Work on the circle is time in any gait but stand on a tagged rein.
+Work on the circle is time in any gait but stand on a tagged rein. A limit in minutes that names no rein holds
+for all that was seen of the gait: work is no less work where nobody tagged the rein.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from typing import Literal
 from annotate.behaviours import LEFT_REIN, RIGHT_REIN
 from annotate.numbers.budget import GaitTime
 from annotate.numbers.ground import Ground
-from annotate.numbers.limits import Limits
+from annotate.numbers.limits import FAST, FAST_GAITS, MOVING, Limits
 from annotate.numbers.rates import NS_PER_MIN
 
 SIDES = {"left": LEFT_REIN, "right": RIGHT_REIN}
@@ -38,14 +39,23 @@ class Over:
 
 @dataclass(frozen=True)
 class Load:
-    """Every gait on each rein, by (gait, side); parts without time are left out."""
+    """Every gait on each rein, by (gait, side), and each gait on a rein or none; what has no time is left out."""
 
     parts: Mapping[tuple[str, str], Part]
+    gait_ns: Mapping[str, int]
     limits: Limits
 
     def time_ns(self, name: str) -> int:
-        """Of 'moving', 'left', 'trot' or 'trot_left'."""
+        """On the circle, of 'moving', 'left', 'trot', 'trot_left', or 'fast': lope and gallop."""
         return sum(part.time_ns for part in self._named(name))
+
+    def limited_ns(self, name: str) -> int:
+        """What a limit in minutes of that name is held against."""
+        if name == MOVING:
+            return sum(self.gait_ns.values())
+        if name == FAST:
+            return sum(self.gait_ns.get(gait, 0) for gait in FAST_GAITS)
+        return self.gait_ns[name] if name in self.gait_ns else self.time_ns(name)
 
     def metres(self, name: str) -> float | None:
         """The same in metres; None where a gait in it has no speed."""
@@ -60,7 +70,7 @@ class Load:
     def over(self) -> tuple[Over, ...]:
         """Every limit that was passed. Metres that are not known pass none."""
         minutes = [
-            Over(name, "minutes", self.time_ns(name) / NS_PER_MIN, limit)
+            Over(name, "minutes", self.limited_ns(name) / NS_PER_MIN, limit)
             for name, limit in self.limits.minutes.items()
         ]
         metres = [
@@ -71,11 +81,14 @@ class Load:
         return tuple(one for one in (*minutes, *metres) if one.figure > one.limit)
 
     def _named(self, name: str) -> list[Part]:
-        return [
-            part
-            for (gait, side), part in self.parts.items()
-            if name in ("moving", side, gait, f"{gait}_{side}")
-        ]
+        return [part for (gait, side), part in self.parts.items() if covers(name, gait, side)]
+
+
+def covers(name: str, gait: str, side: str) -> bool:
+    """Whether a name of a load or a limit takes in a gait on a side; '' for no tagged rein."""
+    if name in (MOVING, gait) or (name == FAST and gait in FAST_GAITS):
+        return True
+    return bool(side) and name in (side, f"{gait}_{side}")
 
 
 def load(gaits: Mapping[str, GaitTime], moving: tuple[str, ...], ground: Ground, limits: Limits) -> Load:
@@ -88,4 +101,5 @@ def load(gaits: Mapping[str, GaitTime], moving: tuple[str, ...], ground: Ground,
             if time_ns:
                 metres = None if speed is None else speed * time_ns / (NS_PER_MIN / 60)
                 parts[gait, side] = Part(time_ns, metres)
-    return Load(parts, limits)
+    gait_ns = {gait: gaits[gait].time_ns for gait in moving if gaits[gait].time_ns}
+    return Load(parts, gait_ns, limits)

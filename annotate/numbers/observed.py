@@ -13,11 +13,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 from itertools import pairwise
-from operator import attrgetter, or_
+from operator import or_
 from typing import NamedTuple
 
 from annotate.behaviours import GAIT, OUT_OF_SIGHT, REIN, STAND, STIMULUS, Sheet
-from annotate.clock import Span, Spans, clock_text
+from annotate.clock import Spans, clock_text
 from annotate.errors import TagTrouble
 from annotate.sessions import Session
 from annotate.tags import Tag
@@ -71,8 +71,12 @@ class Seen:
     def state_at(self, group: str, at_ns: int) -> str | None:
         """The state of such a group that held at an instant in plain sight."""
         row = self.row(group)
-        place = bisect_right(row, at_ns, key=attrgetter("start_ns"))
+        place = bisect_right(self._starts[group], at_ns) if row else 0
         return row[place - 1].name if place and at_ns < row[place - 1].end_ns else None
+
+    @cached_property
+    def _starts(self) -> Mapping[str, list[int]]:
+        return {group: [stretch.start_ns for stretch in row] for group, row in self.rows.items()}
 
     @property
     def observed_to_ns(self) -> int:
@@ -105,7 +109,7 @@ def look_at(session: Session, tags: Sequence[Tag], sheet: Sheet) -> Seen:
     an event has one: no figure could be trusted.
     """
     observed = session.observed
-    stretches: defaultdict[str, list[Span]] = defaultdict(list)
+    stretches: defaultdict[str, list[tuple[int, int]]] = defaultdict(list)
     unknown: defaultdict[str, int] = defaultdict(int)
     events: list[Tag] = []
     shown: list[Tag] = []
@@ -117,14 +121,14 @@ def look_at(session: Session, tags: Sequence[Tag], sheet: Sheet) -> Seen:
         if behaviour.is_state != tag.is_state:
             fault = "lasts and needs an end" if behaviour.is_state else "is an instant and has no end"
             raise TagTrouble(f"{behaviour.title} at {clock_text(tag.start_ns)} {fault}. Correct it first.")
-        if not tag.is_state:
+        if tag.end_ns is None:
             events.append(tag)
             continue
-        stretches[tag.what].append(tag.span)
+        stretches[tag.what].append((tag.start_ns, tag.end_ns))
         if behaviour.group == STIMULUS:
             shown.append(tag)
-    visible = observed - Spans(stretches.pop(OUT_OF_SIGHT, []))
-    states = {name: Spans(spans) & visible for name, spans in stretches.items()}
+    visible = observed - Spans.of_edges(stretches.pop(OUT_OF_SIGHT, []))
+    states = {name: Spans.of_edges(edges) & visible for name, edges in stretches.items()}
     return Seen(
         observed=observed,
         gaps=session.gaps,

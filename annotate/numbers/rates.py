@@ -6,7 +6,8 @@ come singly and at random; events that come in runs make them too narrow.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 import scipy
@@ -36,10 +37,11 @@ def proportion_interval(count: int, of: int) -> tuple[float, float]:
 
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """A count of events in the time in which they could have been seen."""
+    """A count of events in the time in which they could have been seen; `at_ns` when, where that is kept."""
 
     count: int
     time_ns: int
+    at_ns: tuple[int, ...] = field(default=(), compare=False)
 
     @property
     def minutes(self) -> Fraction:
@@ -59,6 +61,12 @@ class Rate:
         low, high = count_interval(self.count)
         minutes = self.time_ns / NS_PER_MIN
         return low / minutes, high / minutes
+
+
+def rate_of(at_ns: Iterable[int], time_ns: int) -> Rate:
+    """The rate of events at these instants."""
+    instants = tuple(at_ns)
+    return Rate(len(instants), time_ns, instants)
 
 
 @dataclass(frozen=True, slots=True)

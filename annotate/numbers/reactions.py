@@ -6,15 +6,14 @@ time of a rate is visible time; the others are listed as out of sight, be it out
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from annotate.behaviours import (
     GAIT,
     LEFT_REIN,
     REACTION,
-    REIN,
     RIGHT_REIN,
     STIMULUS,
     TACK,
@@ -23,7 +22,7 @@ from annotate.behaviours import (
 )
 from annotate.clock import NS_PER_S
 from annotate.numbers.observed import Seen
-from annotate.numbers.rates import Rate, RateRatio
+from annotate.numbers.rates import Rate, RateRatio, rate_of
 from annotate.tags import Tag
 
 # Our own choice: three reactions, each within ten seconds of the one before, are one upset and not three
@@ -76,23 +75,19 @@ def reactions(seen: Seen, sheet: Sheet) -> Reactions:
     kinds = sheet.names(REACTION)
     every = [event for event in seen.events if event.what in kinds]
     visible = [event for event in every if seen.visible.holds(event.start_ns)]
-    reins = Counter(seen.state_at(REIN, event.start_ns) for event in visible)
-    gaits = Counter(seen.state_at(GAIT, event.start_ns) for event in visible)
-    left, right = (
-        Rate(reins[rein], seen.of(rein).length_ns) for rein in (LEFT_REIN, RIGHT_REIN)
-    )
+    left, right = (_rate_during(seen, rein, visible) for rein in (LEFT_REIN, RIGHT_REIN))
     return Reactions(
         count=len(every),
         out_of_sight=len(every) - len(visible),
         no_rein=len(visible) - left.count - right.count,
-        seen=Rate(len(visible), seen.visible.length_ns),
+        seen=rate_of((event.start_ns for event in visible), seen.visible.length_ns),
         left=left,
         right=right,
         by_kind=_counts(event.what for event in every),
         by_stimulus=_counts(event.stimulus or "none" for event in every),
         by_severity=_counts(str(event.severity or "not_given") for event in every),
         by_gait={
-            gait.name: Rate(gaits[gait.name], seen.of(gait.name).length_ns)
+            gait.name: _rate_during(seen, gait.name, visible)
             for gait in sheet.of_group(GAIT)
             if seen.of(gait.name)
         },
@@ -102,9 +97,9 @@ def reactions(seen: Seen, sheet: Sheet) -> Reactions:
             if seen.of(tack.name)
         },
         while_shown=_while_shown(seen, sheet, visible),
-        kinds=_rates(seen, (event.what for event in visible)),
-        severities=_rates(seen, (str(event.severity or "not_given") for event in visible)),
-        sides=_rates(seen, (event.side or "none" for event in visible)),
+        kinds=_rates(seen, visible, lambda event: event.what),
+        severities=_rates(seen, visible, lambda event: str(event.severity or "not_given")),
+        sides=_rates(seen, visible, lambda event: event.side or "none"),
         runs=runs(event.start_ns for event in every),
     )
 
@@ -131,14 +126,17 @@ def _while_shown(seen: Seen, sheet: Sheet, visible: Sequence[Tag]) -> dict[str, 
     return rates
 
 
-def _rates(seen: Seen, keys: Iterable[str]) -> dict[str, Rate]:
+def _rates(seen: Seen, events: Iterable[Tag], key_of: Callable[[Tag], str]) -> dict[str, Rate]:
     time_ns = seen.visible.length_ns
-    return {key: Rate(count, time_ns) for key, count in _counts(keys).items()}
+    instants: defaultdict[str, list[int]] = defaultdict(list)
+    for event in events:
+        instants[key_of(event)].append(event.start_ns)
+    return {key: rate_of(instants[key], time_ns) for key in sorted(instants)}
 
 
 def _rate_during(seen: Seen, state: str, events: Sequence[Tag]) -> Rate:
     spans = seen.of(state)
-    return Rate(sum(spans.holds(event.start_ns) for event in events), spans.length_ns)
+    return rate_of((event.start_ns for event in events if spans.holds(event.start_ns)), spans.length_ns)
 
 
 def _counts(keys: Iterable[str]) -> dict[str, int]:

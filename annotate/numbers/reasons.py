@@ -41,6 +41,11 @@ def reasons_of_a_row(numbers: SessionNumbers) -> dict[str, str]:
             found[f"gait.{name}.share"] = NOTHING_VISIBLE
         if gait.mean_bout_ns is None:
             found[f"gait.{name}.mean_bout_s"] = f"{title} was not seen."
+        for rein, on in (("left", gait.left), ("right", gait.right)):
+            if on.share is None:
+                found[f"gait.{name}.{rein}.share"] = f"Nothing of the {rein} rein was visible."
+            if on.mean_bout_ns is None:
+                found[f"gait.{name}.{rein}.mean_bout_s"] = f"{title} was not seen on the {rein} rein."
         if gait.balance is None:
             found[f"gait.{name}.balance"] = f"{title} was not seen on a tagged rein."
     if numbers.rein.balance is None:
@@ -79,7 +84,7 @@ def _of_ratio(path: str, ratio: RateRatio, either: str, other: str) -> dict[str,
     if ratio.is_defined:
         if ratio.other.count:
             return {}
-        why = f"There was no reaction {other}, so the ratio has no upper end."
+        why = f"There was no reaction {other}, so there is no upper end."
         return {f"{path}.ratio": why, f"{path}.ratio_95.1": why}
     if not (ratio.one.time_ns and ratio.other.time_ns):
         why = "Only where both reins were visible can they be compared."

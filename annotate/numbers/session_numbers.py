@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from annotate.behaviours import Sheet
 from annotate.numbers.asks import Responses, responses
@@ -69,7 +70,7 @@ class SessionNumbers:
         """Transitions in the visible time."""
         return Rate(self.transitions.count, self.visible_ns)
 
-    @property
+    @cached_property
     def sides(self) -> dict[str, Pair]:
         """Left against right in everything that has two sides."""
         return sides(

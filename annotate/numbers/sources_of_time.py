@@ -45,9 +45,9 @@ def sources_of_gait(traced: Traced, rest: list[str]) -> Iterable[Source]:
     """Tags of a gait, in sight, on the rein that the path names."""
     names = rest[:1] or [gait.name for gait in traced.sheet.of_group(GAIT)]
     within = traced.seen.visible
-    if rest[1:] == ["left_s"]:
+    if rest[1:2] in (["left_s"], ["left"]):
         within = traced.seen.of(LEFT_REIN)
-    elif rest[1:] == ["right_s"]:
+    elif rest[1:2] in (["right_s"], ["right"]):
         within = traced.seen.of(RIGHT_REIN)
     elif rest[1:] == ["balance"]:
         within = traced.seen.of(LEFT_REIN) | traced.seen.of(RIGHT_REIN)
@@ -56,7 +56,7 @@ def sources_of_gait(traced: Traced, rest: list[str]) -> Iterable[Source]:
 
 def sources_of_transitions(traced: Traced, rest: list[str]) -> Iterable[Source]:
     """Each change of gait, at its instant."""
-    pair, kind = rest[1] if len(rest) > 1 else "", rest[0] if rest else "count"
+    pair, kind = rest[1] if len(rest) > 1 else "", rest[0].removesuffix("_by_pair") if rest else "count"
     for one, other in pairwise(traced.seen.row(GAIT)):
         kinds = {way(traced.sheet, one.name, other.name), traced.seen.state_at(REIN, other.start_ns)}
         if _KINDS.get(kind) not in (None, *kinds):

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from annotate.behaviours import LEFT_REIN, RIGHT_REIN, STIMULUS, stimulus_of
 from annotate.clock import Spans
 from annotate.numbers.recovery import Recovery
-from annotate.numbers.sources import Source, Traced
+from annotate.numbers.sources import Source, Traced, spans_as_sources
 from annotate.tags import Tag
 
 _ENDED = {
@@ -20,8 +20,10 @@ _ENDED = {
 
 
 def sources_of_reactions(traced: Traced, rest: list[str]) -> Iterable[Source]:
-    """The reactions that a count or a rate counts."""
+    """The reactions that a count or a rate counts; of its minutes, the stretches that it counted in."""
     seen = traced.seen
+    if rest[-1:] == ["minutes"]:
+        return _counted_in(traced, rest)
     word, *more = rest or ["count"]
     if word == "rates":
         word, *more = more or ["by_kind"]
@@ -38,9 +40,22 @@ def sources_of_reactions(traced: Traced, rest: list[str]) -> Iterable[Source]:
     if word in ("by_gait", "by_tack") and more:
         spans = seen.of(more[0])
         return traced.reactions(lambda tag: spans.holds(tag.start_ns), in_sight=True)
-    if word.startswith("per_min"):
+    if word.startswith("per_min") or word == "at_s":
         return traced.reactions(lambda tag: True, in_sight=True)
     return _sorted_reactions(traced, word, more, in_sight=False)
+
+
+def _counted_in(traced: Traced, rest: list[str]) -> Iterable[Source]:
+    """The time of a rate: on a rein, in a gait, with tack on, while something was shown, or all in sight."""
+    visible = traced.seen.visible
+    sides = {"left": LEFT_REIN, "right": RIGHT_REIN}
+    if rest[0] in sides:
+        return traced.pieces(sides[rest[0]], visible)
+    if rest[0] in ("by_gait", "by_tack"):
+        return traced.pieces(rest[1], visible)
+    if rest[1] == "by_stimulus":
+        return traced.pieces(_shown_name(traced, rest[2]), visible)
+    return spans_as_sources(visible, "in sight")
 
 
 def _sorted_reactions(traced: Traced, word: str, more: list[str], *, in_sight: bool) -> list[Source]:
@@ -65,8 +80,12 @@ def _sorted_reactions(traced: Traced, word: str, more: list[str], *, in_sight: b
 
 def _shown(traced: Traced, stimulus: str) -> Spans:
     """When a stimulus was on, in plain sight."""
+    return traced.seen.of(_shown_name(traced, stimulus))
+
+
+def _shown_name(traced: Traced, stimulus: str) -> str:
     named = (one.name for one in traced.sheet.of_group(STIMULUS) if stimulus_of(one.name) == stimulus)
-    return traced.seen.of(next(named, ""))
+    return next(named, "")
 
 
 def sources_of_recovery(traced: Traced, rest: list[str]) -> Iterable[Source]:
@@ -77,12 +96,12 @@ def sources_of_recovery(traced: Traced, rest: list[str]) -> Iterable[Source]:
     if word.startswith("by_") and more:
         part = getattr(recovery, word).get(more[0])
         each = part.each if part is not None else ()
-    elif word == "censored":
-        each = [one for one in each if one.cut_short]
     elif word == "left_right":
         each = [one for one in each if one.rein in (LEFT_REIN, RIGHT_REIN)]
     elif word == "each" and more:
         each = each[int(more[0]) : int(more[0]) + 1]
+    if rest[-1:] == ["censored"]:
+        each = [one for one in each if one.cut_short]
     return [settling(traced, one) for one in each]
 
 
@@ -106,8 +125,14 @@ def sources_of_first_and_last(traced: Traced, rest: list[str]) -> Iterable[Sourc
         if rest[1:2] == ["moving_s"]:
             for gait in traced.seen.moving_gaits:
                 found += traced.pieces(gait, part.spans & traced.seen.visible)
+        elif rest[1:2] == ["gait"]:
+            for gait in rest[2:3] or list(part.gait_ns):
+                found += traced.pieces(gait, part.spans & traced.seen.visible)
         elif rest[1:2] == ["recovery"]:
-            found += [settling(traced, one) for one in part.recovery.each]
+            cut_only = rest[-1] == "censored"
+            found += [settling(traced, one) for one in part.recovery.each if one.cut_short or not cut_only]
+        elif rest[-1:] == ["minutes"]:
+            found += spans_as_sources(part.spans, "in sight")
         else:
             found += traced.reactions_in(part.spans)
     return found

@@ -51,7 +51,11 @@ def trace(
     Raises `Trouble` for a name that no figure of the session has.
     """
     figure_at(to_json(numbers), key)
-    traced = Traced(session, tags, sheet, numbers, look_at(session, tags, sheet))
+    return sources_of(Traced(session, tags, sheet, numbers, look_at(session, tags, sheet)), key)
+
+
+def sources_of(traced: Traced, key: str) -> tuple[Source, ...]:
+    """The same for a key that is known to be there."""
     root, *rest = key.split(".")
     tracer = _TRACERS.get(root)
     found = tracer(traced, rest) if tracer is not None else ()

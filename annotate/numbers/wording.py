@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from annotate.clock import NS_PER_S, round_half_up
-from annotate.numbers.proportions import Proportion
-from annotate.numbers.rates import Rate, RateRatio
-from annotate.numbers.survival import Curve
+from annotate.clock import NS_PER_S, clock_text, round_half_up
+
+if TYPE_CHECKING:
+    # The window writes durations before it loads SciPy.
+    from annotate.numbers.proportions import Proportion
+    from annotate.numbers.rates import Rate, RateRatio
+    from annotate.numbers.survival import Curve
+    from annotate.numbers.trend import Trend
 
 NOT_KNOWN = "not known"
 TOO_FEW = "too few to say more"
@@ -63,7 +68,7 @@ def rate_note(rate: Rate, *, at_random: bool = True) -> str:
     if rate.per_min_95 is None:
         return ""
     if rate.count < ENOUGH_EVENTS:
-        return TOO_FEW
+        return TOO_FEW + (f": at {in_a_list([clock_text(at_ns) for at_ns in rate.at_ns])}" if rate.at_ns else "")
     low, high = rate.per_min_95
     note = f"could be as low as {low:.2f} or as high as {high:.2f} a minute"
     return note if at_random else f"{note}, or further off, since they came in runs"
@@ -77,13 +82,44 @@ def ratio_line(key: str, label: str, ratio: RateRatio, *, why: str, at_random: b
     if ratio.one.count + ratio.other.count < ENOUGH_EVENTS:
         return Line(key, label, figure, TOO_FEW)
     low, high = ratio.ratio_95
-    verdict = "chance would seldom do that" if ratio.p < 0.05 else "chance alone can do that"
+    verdict = chance_note(ratio.p)
     if not at_random:
         verdict = "or further off, since they came in runs"
     if high is None:
         return Line(key, label, figure, f"{why} It could be as low as {low:.2f} times; {verdict}")
     bounds = f"could be as low as {low:.2f} or as high as {high:.2f} times"
     return Line(key, label, figure, f"{bounds}; {verdict}")
+
+
+def chance_note(p: float) -> str:
+    """What a p value says, for who never heard of one."""
+    return "chance would seldom do that" if p < 0.05 else "chance alone can do that"
+
+
+def trend_note(trend: Trend, step: str, size_text: Callable[[Fraction], str]) -> str:
+    """Which way a row goes, by how much from one `step` to the next, and what chance can do.
+
+    Empty where the figures are too few to speak of a trend. `size_text` writes the size of a slope.
+    """
+    if not trend.is_enough or trend.slope is None:
+        return ""
+    if not trend.s:
+        return "neither falling nor rising"
+    word, p = ("falling", trend.p_falling) if trend.s < 0 else ("rising", trend.p_rising)
+    chance = chance_note(p) if p < 0.05 else f"but {chance_note(p)}"
+    if not trend.slope:
+        return f"{word}, {chance}"
+    by = f"by about {size_text(abs(trend.slope))} {step}"
+    if trend.slope_95 is not None and len(set(trend.slope_95)) > 1:
+        low, high = (_signed(end, size_text) for end in trend.slope_95)
+        by += f" (could be as low as {low} or as high as {high})"
+    return f"{word} {by}, {chance}"
+
+
+def _signed(slope: Fraction, size_text: Callable[[Fraction], str]) -> str:
+    """'-0.50', '+0.25', '0' for no change."""
+    sign = "-" if slope < 0 else "+"
+    return f"{sign}{size_text(abs(slope))}" if slope else "0"
 
 
 def proportion_note(proportion: Proportion) -> str:
@@ -118,6 +154,11 @@ def listed(counts: Mapping[str, int]) -> str:
 def joined(*notes: str) -> str:
     """The notes that say something, as one."""
     return "; ".join(note for note in notes if note)
+
+
+def in_a_list(words: Sequence[str]) -> str:
+    """'a, b and c'."""
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def several(count: int, one: str, more: str = "") -> str:

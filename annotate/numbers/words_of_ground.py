@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from annotate.clock import clock_text
 from annotate.numbers.doubts import Doubt
 from annotate.numbers.ground import GaitGround
 from annotate.numbers.lead import LeadTime
 from annotate.numbers.lengths import METRES, LengthUnit
+from annotate.numbers.limits import limit_title
 from annotate.numbers.load import Load, Over
+from annotate.numbers.rates import NS_PER_MIN
 from annotate.numbers.session_numbers import SessionNumbers
 from annotate.numbers.wording import (
     NOT_KNOWN,
@@ -72,7 +75,7 @@ def doubt_lines(numbers: SessionNumbers, unit: LengthUnit = METRES) -> Iterator[
 def load_lines(numbers: SessionNumbers, unit: LengthUnit = METRES) -> Iterator[Line]:
     """How much work on the circle, against the trainer's limits."""
     load = numbers.load
-    if not load.parts:
+    if not load.gait_ns:
         return
     metres = load.metres("moving")
     covered = "" if metres is None else f", {unit.length(metres)}"
@@ -81,8 +84,15 @@ def load_lines(numbers: SessionNumbers, unit: LengthUnit = METRES) -> Iterator[L
         "load.by.moving",
         "Work on the circle",
         f"{duration_text(load.time_ns('moving'))}{covered}",
-        joined(reins, *(_over(over) for over in load.over), _within(load)),
+        joined(reins, _within(load)),
     )
+    for place, over in enumerate(load.over):
+        yield _over(f"load.over.{place}", over, numbers, unit)
+
+
+def amount_text(over: Over, amount: float, unit: LengthUnit = METRES) -> str:
+    """An amount of what a limit is set for: '5 min 10 s', '2 500 m'."""
+    return duration_text(Fraction(amount) * NS_PER_MIN) if over.unit == "minutes" else unit.length(amount)
 
 
 def _on(side: str, lead: LeadTime) -> str:
@@ -103,8 +113,14 @@ def _strides(covered: GaitGround, unit: LengthUnit) -> str:
 
 
 def _background(covered: GaitGround) -> str:
-    lean = "" if covered.lean_deg is None else f"the circle asks for a lean of {covered.lean_deg:.0f}°"
-    return joined(lean, "" if covered.froude is None else f"Froude number {covered.froude:.2f}")
+    """Said to be background: neither is measured on this horse."""
+    if covered.lean_deg is None:
+        return ""
+    lean = f"that fast on this circle a body leans in by about {covered.lean_deg:.0f}°, worked out, not measured"
+    if covered.froude is None:
+        return lean
+    number = f"Froude number {covered.froude:.2f}"
+    return joined(lean, f"{number}: speed for the height of the hip; horses tend to trot from about 0.35")
 
 
 def _doubt(doubt: Doubt, gait: str, unit: LengthUnit) -> str:
@@ -117,10 +133,12 @@ def _doubt(doubt: Doubt, gait: str, unit: LengthUnit) -> str:
     return f"{figure} is {how} for {gait}, usually {low:g} to {high:g}; you decide"
 
 
-def _over(over: Over) -> str:
-    return f"over your limit: {over.name.replace('_', ' ')} {over.figure:.1f} of {over.limit:g} {over.unit}"
+def _over(key: str, over: Over, numbers: SessionNumbers, unit: LengthUnit) -> Line:
+    titles = {gait: numbers.sheet[gait].title for gait in numbers.gaits}
+    figure, limit = (amount_text(over, amount, unit) for amount in (over.figure, over.limit))
+    return Line(key, "Over your limit", f"{limit_title(over.name, titles)} {figure}", f"your limit is {limit}")
 
 
 def _within(load: Load) -> str:
     set_ = load.limits.minutes or load.limits.metres
-    return "within your limits" if set_ and not load.over else ""
+    return "within the limits" if set_ and not load.over else ""

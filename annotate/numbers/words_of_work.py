@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from annotate.numbers.asks import Responses
 from annotate.numbers.exposures import Exposures, Side
 from annotate.numbers.limits import Limits
 from annotate.numbers.session_numbers import SessionNumbers
@@ -18,6 +19,7 @@ from annotate.numbers.wording import (
     rate_text,
     ratio_line,
     several,
+    trend_note,
 )
 
 SIDES: tuple[tuple[Side, str], ...] = (("left", "left"), ("right", "right"), ("", "without a side"))
@@ -40,7 +42,8 @@ def exposure_lines(numbers: SessionNumbers) -> Iterator[Line]:
                 ", ".join(sides),
                 f"{quiet.count} of {quiet.of} without a reaction" if quiet.of else "",
                 _severities(exposures),
-                _falling(exposures),
+                severity_note(exposures),
+                settling_note(exposures),
                 _quiet(exposures, numbers.load.limits),
             ),
         )
@@ -61,12 +64,18 @@ def _quiet(exposures: Exposures, limits: Limits) -> str:
     return f"the last {row} {words}, you ask for {limits.in_a_row}"
 
 
-def _falling(exposures: Exposures) -> str:
-    trend = exposures.severity_trend
-    if not trend.is_enough or not trend.s:
+def severity_note(exposures: Exposures, step: str = "an exposure") -> str:
+    """Whether the severity falls, by how much from one to the next, and what chance can do."""
+    if not any(one.severity for one in exposures.each):
         return ""
-    word, p = ("falling", trend.p_falling) if trend.s < 0 else ("rising", trend.p_rising)
-    return f"{word}, and chance would seldom do that" if p < 0.05 else f"{word}, but chance alone can do that"
+    note = trend_note(exposures.severity_trend, step, lambda size: f"{float(size):.2f}")
+    return f"severity {note}" if note else ""
+
+
+def settling_note(exposures: Exposures) -> str:
+    """The same of the time to settle."""
+    note = trend_note(exposures.recovery_trend, "an exposure", duration_text)
+    return f"time to settle {note}" if note else ""
 
 
 def response_lines(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
@@ -81,6 +90,7 @@ def response_lines(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[
         "Asks answered",
         f"{responses.count('answered')} of {len(responses.each)}",
         joined(
+            _cues(responses),
             f"{refused} without an answer" if refused else "",
             f"{cut} cut short" if cut else "",
             f"{responses.already_there} more when it was already there" if responses.already_there else "",
@@ -100,8 +110,16 @@ def response_lines(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[
         yield Line("responses.escalated", "Pressure had to grow", figure, proportion_note(escalated))
     if release.median_ns is not None:
         key = "responses.release.median_s"
-        note = f"after half of {several(release.count, 'answer')}"
-        yield Line(key, "Pressure less after", duration_text(release.median_ns), note)
+        note = joined(f"half of {several(release.count, 'answer')}", median_note(release))
+        yield Line(key, "Pressure was less after", duration_text(release.median_ns), note)
+
+
+def _cues(responses: Responses) -> str:
+    """'3 at one cue, 1 at 2 cues': empty where every answer came at the first."""
+    needed = responses.cues_needed
+    if set(needed) <= {1}:
+        return ""
+    return ", ".join(f"{count} at {'one cue' if cues == 1 else f'{cues} cues'}" for cues, count in needed.items())
 
 
 def lap_lines(numbers: SessionNumbers) -> Iterator[Line]:
@@ -119,19 +137,31 @@ def lap_lines(numbers: SessionNumbers) -> Iterator[Line]:
 
 
 def first_and_last_lines(numbers: SessionNumbers, why: Mapping[str, str]) -> Iterator[Line]:
-    """The reactions of the first five minutes in view, of the last five, and the one against the other."""
+    """The gaits and reactions of the first five minutes in view, of the last five, and the one against the other."""
     parts = numbers.first_and_last
-    if parts is None or not numbers.reactions.count:
+    if parts is None:
+        return
+    for name, part in (("first", parts.first), ("last", parts.last)):
+        gaits = [
+            f"{numbers.sheet[gait].title} {duration_text(time_ns)}"
+            for gait, time_ns in part.gait_ns.items()
+            if time_ns
+        ]
+        if gaits:
+            label = f"{name.capitalize()} five minutes"
+            figure = f"{duration_text(part.moving_ns)} moving"
+            yield Line(f"first_and_last.{name}.gait", label, figure, ", ".join(gaits))
+    if not numbers.reactions.count:
         return
     at_random = numbers.reactions.at_random
     for name, part in (("first", parts.first), ("last", parts.last)):
         yield Line(
             f"first_and_last.{name}.reactions.per_min",
-            f"{name.capitalize()} five minutes",
+            f"Reactions, {name} five minutes",
             rate_text(part.reactions),
             rate_note(part.reactions, at_random=at_random),
         )
     key = "first_and_last.first_last.ratio"
     yield ratio_line(
-        key, "First against last", parts.reactions, why=why.get(key, ""), at_random=at_random
+        key, "Reactions, first against last", parts.reactions, why=why.get(key, ""), at_random=at_random
     )

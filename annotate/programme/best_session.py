@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from annotate.behaviours import Sheet
+from annotate.behaviours import LEFT_REIN, REIN, RIGHT_REIN, Sheet
 from annotate.clock import NS_PER_S, Spans
 from annotate.programme.finding import Finding, each_of, nowhere, together
 from annotate.programme.steps import Seconds, Times
@@ -64,28 +64,29 @@ def _going(criterion: Seconds, where: str, sheet: Sheet) -> str:
 
 
 def times(criterion: Times, works: Sequence[Work], sheet: Sheet) -> Finding:
-    """Whether an event was there often enough in one of the sessions, on each side that is asked."""
-    found = [_times_on(replace(criterion, side=side), works, sheet) for side in each_of(criterion.side)]
+    """Whether an event was there often enough in one of the sessions, on each side and rein that is asked."""
+    found = [
+        _times_on(replace(criterion, side=side, rein=rein), works, sheet)
+        for side in each_of(criterion.side)
+        for rein in each_of(criterion.rein)
+    ]
     return together(criterion, found, _no_times(criterion, sheet))
 
 
 def _no_times(criterion: Times, sheet: Sheet) -> str:
-    where = nowhere(criterion.side, " side")
+    where = nowhere(criterion.side, " side") + nowhere(criterion.rein, " rein").replace(" on ", " from ")
     return f"{title(criterion.of, sheet)}: none{where} yet, wants {criterion.at_least}"
 
 
 def _times_on(criterion: Times, works: Sequence[Work], sheet: Sheet) -> Finding:
     best: tuple[Work, list[Tag]] | None = None
     for work in works:
-        events = [
-            event
-            for event in work.seen.events
-            if event.what == criterion.of and criterion.side in ("either", event.side)
-        ]
+        events = [event for event in work.seen.events if _counts(criterion, work, event)]
         if events and (best is None or len(events) >= len(best[1])):
             best = work, events
     what = title(criterion.of, sheet)
     where = "" if criterion.side == "either" else f" on the {criterion.side}"
+    where += "" if criterion.rein == "either" else f" from the {criterion.rein} rein"
     if best is None:
         return Finding(criterion, "not_seen", _no_times(criterion, sheet), ())
     work, events = best
@@ -94,3 +95,13 @@ def _times_on(criterion: Times, works: Sequence[Work], sheet: Sheet) -> Finding:
         return Finding(criterion, "met", "", evidence)
     missing = f"{what}{where}: {len(events)}, wants {criterion.at_least}"
     return Finding(criterion, "not_yet", missing, evidence)
+
+
+def _counts(criterion: Times, work: Work, event: Tag) -> bool:
+    if event.what != criterion.of or criterion.side not in ("either", event.side):
+        return False
+    if criterion.rein == "either":
+        return True
+    # A turn ends the one rein at its own instant, so what counts is the rein just before.
+    rein = work.seen.state_at(REIN, event.start_ns - 1) if event.start_ns else None
+    return rein == (LEFT_REIN if criterion.rein == "left" else RIGHT_REIN)

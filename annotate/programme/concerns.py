@@ -1,4 +1,5 @@
-"""What deserves a look before more work, from the latest tagged sessions, by the trainer's own limits.
+"""What deserves a look before more work, from the latest tagged sessions, by the trainer's own limits: those of
+the programme, and for the amount of work those of the numbers.
 
 A concern says what the tags show and where. It is no diagnosis; where pain may be behind it, it says to have
 the horse looked at before more training.
@@ -11,10 +12,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from annotate.behaviours import LEFT_REIN, REACTION, REIN, RIGHT_REIN
-from annotate.clock import NS_PER_S, Spans
+from annotate.clock import NS_PER_S
 from annotate.numbers.exposures import Exposures
 from annotate.numbers.habituation import history, stimuli
+from annotate.numbers.limits import limit_title
 from annotate.numbers.rates import Rate, RateRatio
+from annotate.numbers.sources import Traced
+from annotate.numbers.sources_of_work import sources_of_limit
+from annotate.numbers.words_of_ground import amount_text
+from annotate.programme.latest_row import marks_text
 from annotate.programme.steps import Limits, Programme
 from annotate.programme.tack import BACK_CINCH, FRONT_CINCH, breaks, moment_text
 from annotate.programme.work import Evidence, Record, Work, day_text, tenths
@@ -22,7 +28,6 @@ from annotate.tags import Tag
 
 GIRTHS = ("surcingle", FRONT_CINCH, BACK_CINCH)
 GIRTH_SIGNS = ("ears_pinned", "tail_wring", "kick_out")
-FAST = ("lope", "gallop")
 
 # Our own choice: in a row without any trend one in twenty rises as steeply.
 RISES_BY_CHANCE = 0.05
@@ -51,7 +56,7 @@ def concerns(record: Record, programme: Programme, not_met: Sequence[str]) -> tu
         *_one_sided(latest, limits),
         *_rising(record, latest),
         *_tack(record, programme, latest),
-        *_too_much_lope(latest, limits),
+        *_too_much_work(latest),
         *_one_rein(latest, limits),
         *_ahead(record, programme, not_met),
     ]
@@ -120,12 +125,13 @@ def _reactions_on(latest: Sequence[Work], rein: str) -> tuple[Evidence, ...]:
 def _rising(record: Record, latest: Sequence[Work]) -> Iterable[Concern]:
     numbers = [work.numbers for work in record.works]
     by_id = {work.session.id: work for work in record.works}
-    for name in stimuli(numbers):
-        recent = history(numbers, name).each[-LATEST_EXPOSURES:]
+    # A step up in grade, or another place or colour, is no row that rises: each is a row of its own.
+    for series in (one for name in stimuli(numbers) for one in history(numbers, name).series):
+        recent = series.each[-LATEST_EXPOSURES:]
         row = Exposures(tuple(showing.exposure for showing in recent)).severity_trend
         if not (row.is_enough and row.s > 0 and row.p_rising <= RISES_BY_CHANCE):
             continue
-        title = name.replace("_", " ")
+        title = f"{series.stimulus.replace('_', ' ')}{marks_text(recent[0].exposure)}"
         moments = tuple(
             by_id[one.session_id].of_reaction(reaction)
             for one in recent
@@ -154,16 +160,19 @@ def _tack(record: Record, programme: Programme, latest: Sequence[Work]) -> Itera
         yield Concern("tack_order", "Order of the tack", words, tuple(moments), pain=False)
 
 
-def _too_much_lope(latest: Sequence[Work], limits: Limits) -> Iterable[Concern]:
+def _too_much_work(latest: Sequence[Work]) -> Iterable[Concern]:
     for work in latest:
-        fast = Spans(span for gait in FAST for span in work.seen.of(gait))
-        if fast.length_ns > limits.lope_s * NS_PER_S:
-            words = f"{tenths(fast.length_ns)} s of lope on {day_text(work)}; the limit is {limits.lope_s}"
+        titles = {gait: work.sheet[gait].title for gait in work.numbers.gaits}
+        traced = Traced(work.session, work.tags, work.sheet, work.numbers, work.seen)
+        for over in work.numbers.load.over:
+            name = limit_title(over.name, titles)
+            figure, limit = (amount_text(over, amount) for amount in (over.figure, over.limit))
+            words = f"{figure} of {name} on {day_text(work)}; the limit is {limit}"
             moments = tuple(
-                work.evidence(span.start_ns, span.end_ns, f"{tenths(span.length_ns)} s of lope")
-                for span in fast
+                work.evidence(one.start_ns, one.end_ns, one.words)
+                for one in sorted(sources_of_limit(traced, over), key=lambda source: source.start_ns)
             )
-            yield Concern("lope", "Lope over the limit", words, moments, pain=False)
+            yield Concern("limit", f"{name.capitalize()} over the limit", words, moments, pain=False)
 
 
 def _one_rein(latest: Sequence[Work], limits: Limits) -> Iterable[Concern]:

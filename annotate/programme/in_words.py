@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from annotate.behaviours import Sheet
 from annotate.programme.cautions import PAIN, RISK
-from annotate.programme.finding import State
+from annotate.programme.finding import Finding, State
 from annotate.programme.standing import Standing
 from annotate.programme.wording import sentence
 
@@ -26,17 +26,24 @@ def now(standing: Standing) -> str:
 
 
 def criteria_rows(standing: Standing, sheet: Sheet) -> list[tuple[str, str, str, str]]:
-    """For the step that the horse is at: criterion, state, what is missing, and the first moment."""
+    """For the step that the horse is at: criterion, state, what is missing, and the moments to see."""
     at = standing.at
     return [
         (
             sentence(finding.criterion, sheet),
             STATE_WORDS[finding.state],
             finding.missing,
-            finding.evidence[0].place if finding.evidence else "",
+            _see(finding),
         )
         for finding in (at.findings if at is not None else ())
     ]
+
+
+def _see(finding: Finding) -> str:
+    if not finding.evidence:
+        return ""
+    more = len(finding.evidence) - 1
+    return f"{finding.evidence[0].place}{f' and {more} more' if more else ''}"
 
 
 def caution_lines(standing: Standing) -> list[str]:

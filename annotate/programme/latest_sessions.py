@@ -8,7 +8,14 @@ from annotate.behaviours import Sheet
 from annotate.clock import NS_PER_S, Span
 from annotate.programme.finding import Finding
 from annotate.programme.steps import Reactions, Saddling, TackOrder
-from annotate.programme.tack import FRONT_CINCH, breaks, front_cinch_off, has_tack, moment_text
+from annotate.programme.tack import (
+    FRONT_CINCH,
+    breaks,
+    front_cinch_off,
+    has_tack,
+    moment_text,
+    not_said_tied,
+)
 from annotate.programme.wording import title
 from annotate.programme.work import Evidence, Record, Work
 from annotate.tags import Tag
@@ -84,8 +91,10 @@ def tack_order(criterion: TackOrder, works: Sequence[Work], saddling: Saddling) 
         missing.append("the front cinch was not seen coming off")
     if not work.worn(FRONT_CINCH):
         missing.append("the front cinch is not tagged")
+    unsaid = not_said_tied(work) if criterion.tied else ()
+    missing += [f"{moment_text(moment)}: write 'tied' into its note" for moment in unsaid]
     on = tuple(
         work.evidence(start_ns, end_ns, f"{title(FRONT_CINCH, work.sheet)} on")
         for start_ns, end_ns in work.worn(FRONT_CINCH).edges
     )
-    return Finding(criterion, "not_yet" if missing else "met", "; ".join(missing), broken or (*on, *off))
+    return Finding(criterion, "not_yet" if missing else "met", "; ".join(missing), (*broken, *unsaid) or (*on, *off))

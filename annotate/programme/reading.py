@@ -34,6 +34,9 @@ NEEDS: Mapping[str, type[Criterion]] = {
     "tack_order": TackOrder,
 }
 
+OLD_LOPE = "lope_s"
+"""What older programmes called the limit for lope and gallop together, in seconds."""
+
 BOUNDS: Mapping[str, tuple[int, int]] = {
     "at_least": (1, 3600),
     "in_a_row": (1, 50),
@@ -45,7 +48,7 @@ BOUNDS: Mapping[str, tuple[int, int]] = {
     "seen_s": (0, 3600),
     "first": (0, 50),
     "sessions_back": (1, 20),
-    "lope_s": (1, 7200),
+    OLD_LOPE: (1, 7200),
     "one_side_reactions": (2, 100),
     "one_side_times": (2, 20),
     "girth_s": (1, 3600),
@@ -56,7 +59,7 @@ BOUNDS: Mapping[str, tuple[int, int]] = {
 """The lowest and the highest whole number that each word may have."""
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
-_FLAGS = ("in_this_step", "seen_off", "risky")
+_FLAGS = ("in_this_step", "seen_off", "tied", "risky")
 _CHOICES: Mapping[str, tuple[str, ...]] = {"rein": get_args(Which), "side": get_args(Which)}
 
 
@@ -76,11 +79,14 @@ def read_programme(text: str) -> Programme:
     steps = data.get("steps")
     if not isinstance(steps, dict) or not steps:
         raise ProgrammeTrouble("The programme has no steps. Write one as [steps.free_work].")
+    limits = _numbers("limits", data, [*(field.name for field in fields(Limits)), OLD_LOPE])
+    lope_s = limits.pop(OLD_LOPE, None)
     return Programme(
         title=title,
         steps=tuple(_step(key, entry) for key, entry in steps.items()),
-        limits=Limits(**_numbers("limits", data, [field.name for field in fields(Limits)])),
+        limits=Limits(**limits),
         saddling=_saddling(data),
+        lope_s=lope_s,
     )
 
 

@@ -38,12 +38,16 @@ class Seconds:
 
 @dataclass(frozen=True, slots=True)
 class Times:
-    """An event at least so often, on a side, in one session: turns in, turns out, yields."""
+    """An event at least so often, on a side, in one session: turns in, turns out, yields.
+
+    `rein` is the one the horse was on just before: turns each way are turns from each rein.
+    """
 
     key: str
     of: str
     at_least: int
     side: Which = "either"
+    rein: Which = "either"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +85,14 @@ class Reactions:
 
 @dataclass(frozen=True, slots=True)
 class TackOrder:
-    """The latest session with cinches kept the order; `seen_off`: until the front cinch came off."""
+    """The latest session with cinches kept the order; `seen_off`: until the front cinch came off.
+
+    `tied`: the note of each tag of the back cinch says that it was tied to the front one.
+    """
 
     key: str
     seen_off: bool = False
+    tied: bool = False
 
 
 Criterion = Seconds | Times | InARow | Reactions | TackOrder
@@ -106,14 +114,14 @@ class Step:
 class Limits:
     """When something is worth a look. They are the trainer's; these are ours to begin with.
 
-    `sessions_back`: how many of the latest sessions are looked at. `lope_s`: lope and gallop in one session.
-    `one_side_reactions` and `one_side_times`: trouble is one-sided from that many reactions, so many times
-    as often on one rein as on the other. `girth_s` and `girth_severity`: a reaction that soon after fastening
-    and that hard. `one_rein_s` and `other_rein_s`: so much moving on one rein, less than that on the other.
+    `sessions_back`: how many of the latest sessions are looked at. `one_side_reactions` and `one_side_times`:
+    trouble is one-sided from that many reactions, so many times as often on one rein as on the other.
+    `girth_s` and `girth_severity`: a reaction that soon after fastening and that hard. `one_rein_s` and
+    `other_rein_s`: so much moving on one rein, less than that on the other. How much work is enough for one
+    session is not here but in `annotate.numbers.limits`.
     """
 
     sessions_back: int = 3
-    lope_s: int = 300
     one_side_reactions: int = 4
     one_side_times: int = 3
     girth_s: int = 60
@@ -132,12 +140,16 @@ class Saddling:
 
 @dataclass(frozen=True, slots=True)
 class Programme:
-    """All steps in order, the limits, and the saddling side."""
+    """All steps in order, the limits, and the saddling side.
+
+    `lope_s`: older programmes said how much lope and gallop is enough; a barn's limits begin with it.
+    """
 
     title: str
     steps: tuple[Step, ...]
     limits: Limits = Limits()
     saddling: Saddling = Saddling()
+    lope_s: int | None = None
 
     def step(self, key: str) -> Step | None:
         """The step of that key; None if it is not in the programme."""

@@ -2,11 +2,13 @@
 
 Front cinch first on and last off; back cinch and breast collar only while it is on; the saddle seen on both
 sides before it first goes on, and put on from the side that the trainer chose in the first saddlings. Common
-practice: a back cinch alone lets the saddle slip under the belly. Whether it is snug and tied no tag says.
+practice: a back cinch alone lets the saddle slip under the belly, and one that hangs loose or is not tied to the
+front one swings against the flank. The note of the back cinch's tag says how it was: 'tied', 'not tied', 'loose'.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from annotate.behaviours import Sheet
@@ -17,6 +19,8 @@ from annotate.tags import Tag
 
 FRONT_CINCH, BACK_CINCH, BREAST_COLLAR = "front_cinch", "back_cinch", "breast_collar"
 SADDLE, SADDLE_SHOWN = "saddle", "saddle_shown"
+_NOT_TIED = re.compile(r"\b(not tied|untied|loose)\b", re.IGNORECASE)
+_TIED = re.compile(r"\btied\b", re.IGNORECASE)
 CINCHED = (FRONT_CINCH, BACK_CINCH, BREAST_COLLAR)
 
 
@@ -31,8 +35,22 @@ def breaks(works: Sequence[Work], place: int, saddling: Saddling) -> tuple[Evide
     The sessions before it say what was shown, and how often the saddle was put on.
     """
     work = works[place]
-    found = [*_outside_front(work), *_not_shown(works, place), *_wrong_side(works, place, saddling)]
+    found = [
+        *_outside_front(work),
+        *_loose(work),
+        *_not_shown(works, place),
+        *_wrong_side(works, place, saddling),
+    ]
     return tuple(sorted(found, key=lambda one: (one.start_ns, one.words)))
+
+
+def not_said_tied(work: Work) -> tuple[Evidence, ...]:
+    """The back cinch wherever its note does not say that it was tied."""
+    return tuple(
+        work.evidence(tag.start_ns, tag.end_ns, f"{_title(work.sheet, BACK_CINCH)} not noted as tied")
+        for tag in work.tags
+        if tag.what == BACK_CINCH and not (_TIED.search(tag.note) or _NOT_TIED.search(tag.note))
+    )
 
 
 def front_cinch_off(work: Work) -> tuple[Evidence, ...]:
@@ -57,6 +75,14 @@ def _outside_front(work: Work) -> list[Evidence]:
             words = on_first if start_ns in starts else f"{first} off before the {title}"
             found.append(work.evidence(start_ns, end_ns, words))
     return found
+
+
+def _loose(work: Work) -> list[Evidence]:
+    return [
+        work.evidence(tag.start_ns, tag.end_ns, f"{_title(work.sheet, BACK_CINCH)} not snug and tied")
+        for tag in work.tags
+        if tag.what == BACK_CINCH and _NOT_TIED.search(tag.note)
+    ]
 
 
 def _saddlings(work: Work) -> list[Tag]:
@@ -86,7 +112,7 @@ def _wrong_side(works: Sequence[Work], place: int, saddling: Saddling) -> list[E
     work = works[place]
     first = _saddlings(work)[: max(0, saddling.first - before)]
     return [
-        work.evidence(tag.start_ns, None, f"saddled from the {tag.side}; the programme says {saddling.side}")
+        work.evidence(tag.start_ns, None, f"saddled from the {tag.side} where the programme says {saddling.side}")
         for tag in first
         if tag.side not in ("", saddling.side)
     ]

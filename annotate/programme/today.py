@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -53,6 +54,19 @@ def today(record: Record, standing: Standing, day: date) -> Today:
         last_recovery=moment,
         last_is_tagged=last is not None and last.is_tagged,
     )
+
+
+def by_step(listed: Sequence[Today]) -> list[tuple[str, tuple[str, ...]]]:
+    """Who works on what: the title of each step that a horse is at, in their order, with the horses there."""
+    places: dict[int, list[Today]] = {}
+    for one in listed:
+        at, steps = one.standing.at, one.standing.steps
+        places.setdefault(len(steps) if at is None else steps.index(at), []).append(one)
+    return [
+        (at.step.title if (at := places[place][0].standing.at) is not None else "All criteria met",
+         tuple(one.horse for one in places[place]))
+        for place in sorted(places)
+    ]
 
 
 def _last_recovery(works: tuple[Work, ...]) -> tuple[str, Evidence | None]:

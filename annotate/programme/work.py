@@ -13,6 +13,8 @@ from functools import cached_property
 from annotate.behaviours import LEFT_REIN, REACTION, RIGHT_REIN, Sheet
 from annotate.clock import NS_PER_S, Spans, clock_text
 from annotate.errors import TagTrouble
+from annotate.numbers.limits import NO_LIMITS
+from annotate.numbers.limits import Limits as WorkLimits
 from annotate.numbers.observed import Seen, look_at
 from annotate.numbers.session_numbers import SessionNumbers, session_numbers
 from annotate.programme.steps import MOVING
@@ -135,13 +137,18 @@ class Record:
         return tuple(work for work in self.works if work.is_tagged)
 
 
-def record_of(horse: str, sessions: Iterable[tuple[Session, Sequence[Tag]]], sheet: Sheet) -> Record:
+def record_of(
+    horse: str,
+    sessions: Iterable[tuple[Session, Sequence[Tag]]],
+    sheet: Sheet,
+    work_limits: WorkLimits = NO_LIMITS,
+) -> Record:
     """A horse's record, by day and number; a session whose tags contradict is left out and told."""
     works: list[Work] = []
     left_out: list[str] = []
     for session, tags in sorted(sessions, key=lambda one: (one[0].day, one[0].number, one[0].id)):
         try:
-            numbers = session_numbers(session, tags, sheet)
+            numbers = session_numbers(session, tags, sheet, work_limits)
             works.append(Work(session, tuple(tags), sheet, numbers, look_at(session, tags, sheet)))
         except TagTrouble as trouble:
             left_out.append(f"{session.name} is left out. {trouble}")

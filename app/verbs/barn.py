@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from annotate.clock import clock_text
+from annotate.days import to_come
 from annotate.errors import Trouble
 from annotate.sessions import parse_capture_speed, parse_day, parse_length
 from app.bringing_in import bring_in
@@ -59,6 +61,8 @@ def _add(asked: argparse.Namespace) -> None:
             length = parse_length(asked.length)
             session_id = barn.add_session(asked.horse, day or date.today(), length_ns=length)
         session = barn.session(session_id)
+    if doubt := to_come(session.day, date.today()):
+        sys.stderr.write(f"{doubt} It was kept all the same; the day can be changed in its record.\n")
     if asked.json:
         print_json({"session": {"id": session.id, "horse": session.horse, "date": session.day.isoformat()}})
     else:

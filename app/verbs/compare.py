@@ -8,28 +8,42 @@ from typing import Any
 
 from annotate.agreement.marking import marked, small_differences
 from annotate.errors import Trouble
-from annotate.numbers.compare import Row, compare, compare_table, first_against_last_words, settling_words
+from annotate.numbers.compare import (
+    BALANCE_MEANS,
+    DAYS_NOT_HORSES,
+    Row,
+    compare,
+    compare_table,
+    first_against_last_words,
+    settling_words,
+)
+from annotate.numbers.compare_horses import HORSE_HEADINGS, horse_notes, horse_rows, horses_json
 from annotate.numbers.compare_json import compare_json
 from annotate.numbers.habituation_words import habituation_lines
 from annotate.numbers.session_trends import session_trends, trend_words
 from annotate.programme.work import STEP
-from app.figures import limits_of, numbers_of_all
-from app.printing import print_json, print_line
+from app.figures import limits_of, numbers_of_all, totals_by_horse
+from app.printing import print_json, print_line, print_table
 from app.second_looks import doubts_of_all
 from store.barn import Barn
 
 
 def add_verbs(verbs: Any) -> None:
     """Adds it to the command line."""
-    comparing = verbs.add_parser("compare", help="the sessions of a horse, or of several, side by side")
-    comparing.add_argument("horses", metavar="HORSE", nargs="+")
+    comparing = verbs.add_parser(
+        "compare", help="the sessions of a horse, or of several, side by side; without a HORSE, all horses"
+    )
+    comparing.add_argument("horses", metavar="HORSE", nargs="*")
     comparing.add_argument("--against", metavar="SESSION", help="compare with this one (default: the first)")
     comparing.add_argument("--step", metavar="STEP", help="only sessions recorded as this step")
     comparing.add_argument("--json", action="store_true")
-    comparing.set_defaults(does=_compare)
+    comparing.set_defaults(does=_compare, misuse=comparing.error)
 
 
 def _compare(asked: argparse.Namespace) -> None:
+    if not asked.horses:
+        _compare_horses(asked)
+        return
     with Barn.open(asked.barn) as barn:
         names = list(dict.fromkeys(barn.horse(name).name for name in asked.horses))
         ids = [row.id for name in names for row in barn.sessions(name) if _at_step(barn, row.id, asked.step)]
@@ -61,7 +75,25 @@ def _compare(asked: argparse.Namespace) -> None:
         for line in (first_against_last_words(rows), *habituation_lines(sessions, limits)):
             if line:
                 print_line(line)
-    print_line("One session each shows a difference between days, not between horses.")
+    print_line(BALANCE_MEANS)
+    print_line(DAYS_NOT_HORSES)
+
+
+def _compare_horses(asked: argparse.Namespace) -> None:
+    if asked.against or asked.step:
+        asked.misuse("--against and --step go with a HORSE")
+    with Barn.open(asked.barn) as barn:
+        horses, left_out = totals_by_horse(barn)
+    if asked.json:
+        print_json({"horses": horses_json(horses), "left_out": left_out})
+        return
+    if not (horses or left_out):
+        raise Trouble("There are no sessions to compare yet.")
+    print_table(horse_rows(horses), heads=HORSE_HEADINGS)
+    for line in (*horse_notes(horses), *left_out):
+        print_line(line)
+    print_line(BALANCE_MEANS)
+    print_line("Horses differ in what was done with them: this shows what was tagged, and proves nothing.")
 
 
 def _at_step(barn: Barn, session_id: int, step: str | None) -> bool:

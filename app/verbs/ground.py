@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from annotate.circle import parse_metres
+from annotate.errors import Trouble
 from annotate.numbers.ground import GROUND_DETAILS, HIP, LINE, PEN, RAIL, read_track
 from annotate.writing import write_text
-from app.figures import keep_limits, limits_text, measured
+from app.figures import keep_limits, limits_of, limits_text_of, measured
 from app.printing import print_json, print_line
 from store.barn import Barn
 
@@ -25,9 +27,10 @@ def add_verbs(verbs: Any) -> None:
         ground.add_argument(f"--{option}", metavar="LENGTH", help=f"{GROUND_DETAILS[key]}: 18.3 m or 60 ft")
     ground.add_argument("--json", action="store_true")
     ground.set_defaults(does=_ground)
-    limits = verbs.add_parser("limits", help="the limits for circle work that you set")
+    limits = verbs.add_parser("limits", help="the limits for one session's work that you set")
     limits.add_argument("--from", dest="source", metavar="FILE", type=Path, help="take them from a file")
     limits.add_argument("--to", dest="target", metavar="FILE", type=Path, help="write them to a file")
+    limits.add_argument("--json", action="store_true")
     limits.set_defaults(does=_limits)
 
 
@@ -55,12 +58,21 @@ def _ground(asked: argparse.Namespace) -> None:
 def _limits(asked: argparse.Namespace) -> None:
     with Barn.open(asked.barn) as barn:
         if asked.source is not None:
-            keep_limits(barn, asked.source.read_text(encoding="utf-8"))
-        text = limits_text(barn)
+            keep_limits(barn, _read(asked.source))
+        text, limits = limits_text_of(barn), limits_of(barn)
     if asked.target is not None:
         write_text(asked.target, text)
         print_line(f"Written: {asked.target}")
+    elif asked.json:
+        print_json(asdict(limits))
     elif asked.source is None:
         sys.stdout.write(text)
     else:
         print_line("The limits were taken in.")
+
+
+def _read(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise Trouble(f"{path} is no text in UTF-8.") from None

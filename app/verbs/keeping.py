@@ -13,7 +13,7 @@ from app.finding import find_lost
 from app.printing import print_json, print_line, print_table
 from store.barn import Barn
 from store.handing_over import Clashes, Settling, read_handed
-from store.rolling import FOLDER_KEY, back_up, backups, folder_of
+from store.rolling import FOLDER_KEY, NONE_ON_A_SERVER, back_up, backups, folder_of
 
 
 def add_verbs(verbs: Any) -> None:
@@ -58,6 +58,8 @@ def add_verbs(verbs: Any) -> None:
 
 
 def _backups(asked: argparse.Namespace) -> None:
+    if not isinstance(asked.barn, Path):
+        raise Trouble(NONE_ON_A_SERVER)
     with Barn.open(asked.barn) as barn:
         if asked.folder:
             barn.keep_setting(FOLDER_KEY, str(asked.folder.expanduser().absolute()))

@@ -81,11 +81,15 @@ def _today(asked: argparse.Namespace) -> None:
         at = one.standing.at
         for missing in at.missing if at is not None else ():
             print_line(f"{one.horse}: {missing}")
+        for concern in one.standing.concerns:
+            see = f" (see {concern.evidence[0].place})" if concern.evidence else ""
+            print_line(f"{one.horse}: {concern.title}: {concern.words}{see}")
         for left_out in one.standing.left_out:
             print_line(f"{one.horse}: {left_out}")
     print_line(VERDICT)
-    if any(concern.pain for one in listed for concern in one.standing.concerns):
-        print_line(PAIN)
+    hurting = [one.horse for one in listed if any(concern.pain for concern in one.standing.concerns)]
+    if hurting:
+        print_line(f"{', '.join(hurting)}: {PAIN}")
     print_line(FIRST)
 
 

@@ -4,20 +4,27 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterator, Sequence
 from typing import Any
 
+from annotate.behaviours import Sheet
 from annotate.clock import clock_text
-from annotate.errors import ClipTrouble, Trouble
+from annotate.errors import Trouble
 from annotate.kept_clips import KeptClip
-from annotate.motion.asking import have_watched
-from annotate.motion.gaits import Bands
-from annotate.motion.proposals import Asked, Proposal, bands_from, clip_json, proposal_json, proposals_of
+from annotate.motion.proposals import Asked, Proposal, clip_json, proposal_json, proposals_of
+from annotate.motion.reins import INSIDE, OUTSIDE
 from annotate.motion.seen import Seen
-from annotate.sessions import PlacedClip
-from annotate.tags import Tag
+from annotate.motion.suggestions import told_from
+from annotate.numbers.wording import several
 from app.printing import print_json, print_line, print_table
+from app.suggestion_words import CALIBRATED, sure_words
+from app.watched import calibrated_gaits, camera_of, has_new_help, horse_bands, watch
 from store.barn import Barn
+
+_COLUMNS = (
+    "from, to    minutes and seconds on the session's clock; an instant has no end",
+    "what        the behaviour that it would tag, as on your sheet",
+    "how sure    the machine's own estimate: 1 would be certain, below 0.55 it is a guess",
+)
 
 
 def add_verbs(verbs: Any) -> None:
@@ -25,7 +32,10 @@ def add_verbs(verbs: Any) -> None:
     suggest = verbs.add_parser("suggest", help="what the machine proposes for a session")
     suggest.add_argument("session", metavar="SESSION")
     suggest.add_argument(
-        "--camera", choices=("outside", "inside"), default="outside", help="of the ring; for the rein"
+        "--camera",
+        choices=(OUTSIDE, INSIDE),
+        help="where it stands, outside or inside the ring: the rein is told from that "
+        "(else as the session says, else outside)",
     )
     suggest.add_argument(
         "--sensitivity", type=float, default=0.5, metavar="0..1", help="how many sudden moments to show"
@@ -35,30 +45,12 @@ def add_verbs(verbs: Any) -> None:
     suggest.set_defaults(does=_suggest)
 
 
-def watched(barn: Barn, clip: KeptClip, *, again: bool = False) -> Seen:
-    """What was seen in a clip; watches it, and keeps the answer, where that was not done yet."""
-    kept = None if again else barn.seen(clip)
-    if kept is not None:
-        return kept
-    if clip.missing:
-        raise ClipTrouble(f"{clip.path.name} is not where it was: {clip.path.parent}. Find it first.")
-    seen = have_watched(clip.facts, clip.placed.capture_speed, on_progress=_show_progress(clip))
-    barn.keep_seen(clip, seen)
-    return seen
-
-
-def horse_bands(barn: Barn, session_id: int) -> Bands:
-    """The gaits of the session's horse, from every clip of it that was watched and its confirmed tags."""
-    return bands_from(_watched_with_tags(barn, barn.session(session_id).horse))
-
-
-def _watched_with_tags(barn: Barn, horse: str) -> Iterator[tuple[PlacedClip, Seen, Sequence[Tag]]]:
-    for row in barn.sessions(horse):
-        tags = barn.tags(row.id)
-        for clip in barn.clips(row.id):
-            seen = barn.seen(clip)
-            if seen is not None and tags:
-                yield clip.placed, seen, tags
+def _watched(barn: Barn, clip: KeptClip, *, again: bool) -> Seen:
+    """What was seen in a clip; watches it where that was not done yet."""
+    kept = barn.seen(clip)
+    if again or kept is None or has_new_help(barn, clip):
+        return watch(barn, clip, on_progress=_show_progress(clip))
+    return kept
 
 
 def _suggest(asked: argparse.Namespace) -> None:
@@ -69,39 +61,55 @@ def _suggest(asked: argparse.Namespace) -> None:
         clips = barn.clips(session_id)
         if not clips:
             raise Trouble("The session has no clips: there is nothing to watch.")
-        seen = [watched(barn, clip, again=asked.again) for clip in clips]
-        bands = horse_bands(barn, session_id)
-    told = Asked(asked.camera, asked.sensitivity)
+        seen = [_watched(barn, clip, again=asked.again) for clip in clips]
+        session, sheet = barn.session(session_id), barn.sheet()
+        bands = horse_bands(barn, session.horse)
+    told = Asked(asked.camera or camera_of(session) or OUTSIDE, asked.sensitivity)
     proposals: list[Proposal] = []
     for clip, what in zip(clips, seen, strict=True):
-        proposals += proposals_of(clip.placed, what, told, bands)
+        proposals += told_from(session, clip.placed, proposals_of(clip.placed, what, told, bands))
     proposals.sort(key=lambda proposal: proposal.start_ns)
     views = [clip_json(str(clip.path), what, told) for clip, what in zip(clips, seen, strict=True)]
     if asked.json:
         print_json({"clips": views, "proposals": [proposal_json(proposal) for proposal in proposals]})
         return
-    _print_for_person(views, proposals)
-
-
-def _print_for_person(views: list[dict[str, Any]], proposals: list[Proposal]) -> None:
     for view in views:
-        hz = view["stride_hz"]
-        rhythm = "no rhythm" if hz is None else f"{hz:.2f} strides a second"
-        way = {"left_to_right": "left to right", "right_to_left": "right to left"}.get(
-            view["travel"], "no one way"
+        _print_view(view)
+    _print_proposals(proposals, sheet, calibrated_gaits(bands))
+
+
+def _print_view(view: dict[str, Any]) -> None:
+    """What was seen of one clip, in words."""
+    hz = view["stride_hz"]
+    way = {
+        "left_to_right": "goes mostly from left to right across the picture",
+        "right_to_left": "goes mostly from right to left across the picture",
+    }.get(view["travel"], "goes both ways across the picture, or stands")
+    lost_s = sum(end - start for start, end in view["lost"])
+    print_line(f"{view['clip']}, camera {view['camera']} the ring:")
+    print_line("  no rhythm found" if hz is None else f"  usually {hz:.2f} strides a second")
+    print_line(f"  {way}")
+    cuts = several(len(view["cuts"]), "cut")
+    print_line(f"  {cuts} in the film; it does not know where the horse is for {lost_s:.1f} s")
+
+
+def _print_proposals(proposals: list[Proposal], sheet: Sheet, calibrated: frozenset[str]) -> None:
+    rows = []
+    for one in proposals:
+        sure = f"{one.confidence:.2f}, {sure_words(one.confidence)}"
+        rows.append(
+            (
+                clock_text(one.start_ns),
+                "" if one.end_ns is None else clock_text(one.end_ns),
+                sheet[one.what].title if one.what in sheet else one.what,
+                f"{sure}; {CALIBRATED}" if one.what in calibrated else sure,
+            )
         )
-        lost_s = sum(end - start for start, end in view["lost"])
-        print_line(f"{view['clip']}: {rhythm}, {way}, {len(view['cuts'])} cuts, lost for {lost_s:.1f} s")
-    rows = [
-        (
-            clock_text(proposal.start_ns),
-            "" if proposal.end_ns is None else clock_text(proposal.end_ns),
-            proposal.what,
-            f"{proposal.confidence:.2f}",
-        )
-        for proposal in proposals
-    ]
-    print_table(rows, heads=("from", "to", "what", "confidence"))
+    print_line()
+    print_table(rows, heads=("from", "to", "what", "how sure"))
+    print_line()
+    for words in _COLUMNS:
+        print_line(words)
     print_line("These are proposals. None counts before it is confirmed.")
 
 

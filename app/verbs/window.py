@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
-from pathlib import Path
 
 from annotate.errors import Trouble
+from store.address import Place
 
 
 def has_screen() -> bool:
@@ -28,11 +29,13 @@ def open_window(asked: argparse.Namespace) -> None:
     show(asked.barn)
 
 
-def show(barn: Path, playing: int | None = None) -> None:
+def show(barn: Place, playing: int | None = None) -> None:
     """Opens the window on a barn, and plays the session numbered `playing` at once."""
     # Qt's media parts tell the terminal about every missing decoder, already when they are loaded. What
     # matters arrives as a signal.
     os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia.*=false")
+    # Looking for garbage among all that is being loaded costs a twentieth of the start. `app.warming` begins it.
+    gc.disable()
     from app.main_window import run
 
     run(barn, playing)

@@ -6,6 +6,8 @@ from annotate.behaviours import (
     GAIT,
     REACTION,
     STIMULUS,
+    TURN_IN,
+    TURN_OUT,
     default_sheet,
     read_sheet,
     stimulus_of,
@@ -41,10 +43,10 @@ def test_no_key_of_the_trades_sheet_is_a_severity() -> None:
     assert SHEET.by_key.keys().isdisjoint("1234")
 
 
-def test_every_ask_of_the_trades_sheet_asks_for_a_gait() -> None:
+def test_every_ask_of_the_trades_sheet_asks_for_a_gait_or_a_turn() -> None:
     asked = {name for b in SHEET.behaviours for name in b.asks}
-    assert asked
-    assert asked <= SHEET.names(GAIT)
+    assert asked <= SHEET.names(GAIT) | {TURN_IN, TURN_OUT}
+    assert {"lope", "stand", TURN_IN} <= asked
 
 
 def test_reactions_are_events_and_stimuli_are_states() -> None:

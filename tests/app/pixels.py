@@ -12,7 +12,8 @@ def pixels_of(image: QImage) -> Pixels:
     """RGB, (height, width, 3)."""
     rgb = image.convertToFormat(QImage.Format.Format_RGB888)
     lines = np.frombuffer(rgb.constBits(), dtype=np.uint8).reshape(rgb.height(), rgb.bytesPerLine())
-    return np.ascontiguousarray(lines[:, : 3 * rgb.width()].reshape(rgb.height(), rgb.width(), 3))
+    # A copy: the image's own memory goes with it.
+    return lines[:, : 3 * rgb.width()].reshape(rgb.height(), rgb.width(), 3).copy()
 
 
 def number_in(image: QImage) -> int:

@@ -18,6 +18,12 @@ def test_everything_that_tab_reaches_has_a_name(windows: Callable[[], MainWindow
     session_id = barn.add_session("Thistle", date(2026, 5, 4), length_ns=600 * NS_PER_S)
     window = windows()
     window.show_second_look(session_id)
+    for show in (window.rooms.show_owners, window.rooms.show_backups, window.rooms.show_take_in):
+        show()
+    window.show_barn()
+    for form in (window.barn_page.hand_over_form, window.barn_page.camera_form):
+        form.show()
+    window.barn_page.horse_button.click()
     nameless = [
         path_of(widget)
         for widget in window.findChildren(QWidget)

@@ -9,11 +9,13 @@ from typing import Any
 import pytest
 
 from annotate.agreement.again import Again, SecondLook
+from annotate.agreement.kept_looks import KeptLook
 from annotate.clock import NS_PER_S, Span
 from annotate.taglist import write_tag_list
 from annotate.tags import Tag
 from app.command import main
-from app.second_looks import keep_second_look
+from app.second_looks import NO_FOOTAGE_IN_COMMON, begin_look, keep_look, set_aside
+from app.second_looks import SECOND as LOOK_2
 from store.barn import Barn
 from tests.annotate.agreement.second_looks import GAITS_A, GAITS_B, SHEET, SPOOKS_A, SPOOKS_B, row
 from tests.annotate.numbers.worked_session import DAY, event, events, state
@@ -175,7 +177,7 @@ def test_a_session_without_a_second_look_is_refused(lists: Lists) -> None:
 def test_only_the_drawn_passages_that_are_done_are_compared(twice: Lists) -> None:
     drawn = (Again(Span(100 * NS_PER_S, 130 * NS_PER_S), True), Again(Span(0, 30 * NS_PER_S)))
     with Barn.open(twice.barn) as barn:
-        keep_second_look(barn, 1, SecondLook(7, drawn))
+        keep_look(barn, 1, KeptLook(LOOK_2, "Kim", None, SecondLook(7, drawn)))
     told = json.loads(twice.run("1", "--json"))
     assert told["footage"]["seconds"] == 30
     assert told["states"]["gait"]["units"] == 30
@@ -183,7 +185,8 @@ def test_only_the_drawn_passages_that_are_done_are_compared(twice: Lists) -> Non
 
 def test_drawn_passages_of_which_none_is_done_are_refused(twice: Lists) -> None:
     with Barn.open(twice.barn) as barn:
-        keep_second_look(barn, 1, SecondLook(7, (Again(Span(0, 30 * NS_PER_S)),)))
+        drawn = SecondLook(7, (Again(Span(0, 30 * NS_PER_S)),))
+        keep_look(barn, 1, KeptLook(LOOK_2, "Kim", None, drawn))
     assert "has been tagged again" in twice.refused("1")
 
 
@@ -191,3 +194,98 @@ def test_a_third_look_adds_the_agreement_of_all(twice: Lists) -> None:
     with Barn.open(twice.barn) as barn:
         barn.replace_tags(1, row(("walk", 300), ("trot", 300)), look=3)
     assert json.loads(twice.run("1", "--json"))["several"]["gait"]["observers"] == 3
+
+
+def thirds(barn: Barn, *spans: Span) -> None:
+    drawn = SecondLook(1, tuple(Again(span, True) for span in spans))
+    look = begin_look(barn, 1, "Robin", DAY, drawn)
+    barn.replace_tags(1, row(("walk", 300), ("trot", 300)), look=look.number)
+
+
+def test_the_latest_look_is_compared_unless_another_is_named(twice: Lists) -> None:
+    with Barn.open(twice.barn) as barn:
+        thirds(barn, Span(0, 60 * NS_PER_S))
+    told = json.loads(twice.run("1", "--json"))
+    assert told["look"] == 3
+    assert [(one["look"], one["who"], one["done"]) for one in told["looks"]] == [(2, None, None), (3, "Robin", 1)]
+    assert told["footage"]["seconds"] == 60
+    assert json.loads(twice.run("1", "--json", "--look", "2"))["footage"]["seconds"] == 600
+    assert "has no look 4" in twice.refused("1", "--look", "4")
+    said = twice.run("1")
+    assert "Look 3: Robin, 1 May 2026 (compared here)" in said
+    assert "Kappa is how much more alike" in said
+
+
+def test_all_looks_are_compared_at_what_all_of_them_looked_at(twice: Lists) -> None:
+    with Barn.open(twice.barn) as barn:
+        thirds(barn, Span(0, 60 * NS_PER_S), Span(100 * NS_PER_S, 140 * NS_PER_S))
+    assert json.loads(twice.run("1", "--json"))["several"]["gait"]["units"] == 100
+
+
+def test_looks_that_share_no_footage_have_no_agreement_in_common_and_say_so(twice: Lists) -> None:
+    with Barn.open(twice.barn) as barn:
+        drawn = SecondLook(7, (Again(Span(100 * NS_PER_S, 130 * NS_PER_S), True),))
+        keep_look(barn, 1, KeptLook(LOOK_2, "Kim", None, drawn))
+        thirds(barn, Span(0, 60 * NS_PER_S))
+    told = json.loads(twice.run("1", "--json"))
+    assert told["several"] is None
+    assert told["reasons"]["several"] == NO_FOOTAGE_IN_COMMON
+    assert NO_FOOTAGE_IN_COMMON in twice.run("1")
+
+
+def test_a_look_that_was_set_aside_is_not_compared(twice: Lists) -> None:
+    with Barn.open(twice.barn) as barn:
+        thirds(barn, Span(0, 60 * NS_PER_S))
+        set_aside(barn, 1, 3, True)
+    told = json.loads(twice.run("1", "--json"))
+    assert (told["look"], "several" in told) == (2, False)
+    with Barn.open(twice.barn) as barn:
+        set_aside(barn, 1, 2, True)
+    assert "no second look yet" in twice.refused("1")
+
+
+def test_a_high_share_with_a_low_kappa_says_why(lists: Lists) -> None:
+    # Feinstein and Cicchetti 1990, J Clin Epidemiol 43:543, as seconds: 80, 10, 5, 5; from memory.
+    first, second = row(("walk", 90), ("trot", 10)), row(("walk", 80), ("trot", 10), ("walk", 5), ("trot", 5))
+    paths = lists.write("a.csv", first), lists.write("b.csv", second)
+    said = lists.run("--files", *paths, "--length", 100)
+    assert "kappa 0.32" in said
+    assert "kappa is low all the same: most of it is walk, so chance alone would agree in 78 %" in said
+
+
+def test_what_is_not_defined_is_called_so_and_why(lists: Lists) -> None:
+    path = lists.write("a.csv", row(("walk", 100)))
+    said = lists.run("--files", path, path, "--length", 100)
+    assert "not defined" in said
+    assert "the same in 100 % of the time; Both say one and the same thing throughout" in said
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        (("--length", "0"), "longer than 0 s"),
+        (("--length", "-5"), "longer than 0 s"),
+        (("--length", "ten"), "not a number of seconds"),
+        (("--length", "100"), "lies outside the session"),
+        (("--length", "600", "--tolerance", "-1"), "cannot be below 0 s"),
+        (("--length", "600", "--unit", "0"), "0.01 s to 60 s"),
+    ],
+)
+def test_bad_numbers_are_answered_in_a_sentence(lists: Lists, more: tuple[str, ...], words: str) -> None:
+    path = lists.write("a.csv", FIRST)
+    said = lists.refused("--files", path, path, *more)
+    assert words in said
+    assert "Traceback" not in said
+
+
+@pytest.mark.parametrize("content", [b"", b"\xff\xfe\x00", b"start,end\n1,2\n", b"start_s,end_s\n"])
+def test_a_file_that_is_no_tag_list_is_named(lists: Lists, tmp_path: Path, content: bytes) -> None:
+    good, bad = lists.write("a.csv", FIRST), tmp_path / "odd.csv"
+    bad.write_bytes(content)
+    assert lists.refused("--files", good, bad, "--length", 600).startswith("odd.csv: ")
+
+
+def test_too_few_passages_for_an_interval_are_told(lists: Lists) -> None:
+    path = lists.write("a.csv", row(("walk", 50), ("trot", 40)))
+    told = lists.run("--files", path, path, "--length", 100)
+    assert "2 passages; 10 are needed to say how far off the figures may be" in told

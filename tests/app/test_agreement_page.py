@@ -10,6 +10,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from annotate.agreement.again import Again, SecondLook
+from annotate.agreement.kept_looks import KeptLook
 from annotate.behaviours import default_sheet
 from annotate.clock import NS_PER_S, Span
 from annotate.taglist import write_tag_list
@@ -18,9 +19,10 @@ from app.agreement_page import AgreementPage
 from app.bringing_in import bring_in
 from app.command import main
 from app.main_window import MainWindow
-from app.second_looks import SECOND, doubts_of, keep_second_look
+from app.page_keys import keys_of
+from app.second_looks import SECOND, begin_look, doubts_of, keep_look
 from store.barn import Barn
-from tests.app.hands import in_seconds, tap
+from tests.app.hands import in_seconds, tap, texts
 from tests.made_clips import ClipBox
 
 S = NS_PER_S
@@ -148,7 +150,7 @@ def test_nothing_is_settled_before_all_passages_are_done(
     barn: Barn, session_id: int, windows: Callable[[], MainWindow]
 ) -> None:
     drawn = (Again(Span(0, 55 * S), True), Again(Span(70 * S, 90 * S)))
-    keep_second_look(barn, session_id, SecondLook(1, drawn))
+    keep_look(barn, session_id, KeptLook(SECOND, "Kim", None, SecondLook(1, drawn)))
     before = text(barn, session_id)
     window = windows()
     window.show_agreement(session_id)
@@ -193,12 +195,12 @@ def test_a_moment_is_played_with_what_was_before_and_after(
 
 
 def test_the_desk_says_what_the_second_look_gave(
-    barn: Barn, session_id: int, windows: Callable[[], MainWindow]
+    barn: Barn, session_id: int, windows: Callable[[], MainWindow], qtbot: QtBot
 ) -> None:
     window = windows()
     window.open_session(session_id)
-    labels = [label.text() for label in window.desk.numbers.findChildren(type(window.desk._title))]
-    assert any("your own second look differed by 10 s" in words for words in labels)
+    numbers = window.desk.numbers
+    qtbot.waitUntil(lambda: any("your own second look differed by 10 s" in words for words in texts(numbers)))
 
 
 def test_numbers_says_it_as_a_table_and_as_json(
@@ -226,3 +228,70 @@ def test_compare_marks_what_the_second_look_would_have_moved_as_far(
     told = json.loads(capsys.readouterr().out)["sessions"]
     assert told[0]["within_second_look"] == []
     assert "rein.left_s" in told[1]["within_second_look"]
+
+
+# -- more looks than one
+
+
+@pytest.fixture
+def thrice(barn: Barn, session_id: int, windows: Callable[[], MainWindow]) -> AgreementPage:
+    """A third look by Robin, who has the walk end at 55 s."""
+    third = begin_look(barn, session_id, "Robin", date(2026, 5, 18), SecondLook(1, (Again(Span(0, 100 * S), True),)))
+    barn.replace_tags(session_id, [Tag("walk", 0, 55 * S), Tag("trot", 55 * S, 100 * S)], look=third.number)
+    window = windows()
+    window.show_agreement(session_id)
+    return window.agreement_page
+
+
+def test_the_latest_look_is_compared_and_another_can_be_chosen(thrice: AgreementPage) -> None:
+    assert [thrice.which.itemText(row) for row in range(2)] == ["look 2", "Robin, 18 May 2026"]
+    assert thrice.which.currentText() == "Robin, 18 May 2026"
+    assert ("spook", "nothing") in said(thrice)
+    thrice.which.setFocus()
+    tap(thrice.which, "Up")
+    assert said(thrice) == SAID
+
+
+def test_three_looks_have_an_agreement_of_all_in_the_window(thrice: AgreementPage) -> None:
+    words = thrice.figures.words.text()
+    assert "Gait, all 3 looks" in words
+    assert "1 is always the same, 0 is no more than chance" in words
+
+
+def test_what_is_settled_with_one_look_leaves_the_agreement_with_the_other(
+    thrice: AgreementPage, barn: Barn, session_id: int
+) -> None:
+    before = doubts_of(barn, session_id)
+    tap(thrice, "2", "2", "2")
+    assert doubts_of(barn, session_id) == before
+
+
+def test_a_verdict_on_one_look_is_none_on_another(thrice: AgreementPage, session_id: int) -> None:
+    tap(thrice, "1")
+    thrice.open(session_id, SECOND)
+    assert settled(thrice) == ["", "", ""]
+
+
+def test_a_look_made_after_a_settlement_is_compared_with_the_tags_that_it_met(
+    page: AgreementPage, barn: Barn, session_id: int
+) -> None:
+    tap(page, "2", "2", "2")
+    later = begin_look(barn, session_id, "Robin", date(2026, 6, 1), SecondLook(1, (Again(Span(0, 100 * S), True),)))
+    barn.replace_tags(session_id, [Tag("walk", 0, 50 * S), Tag("trot", 50 * S, 100 * S)], look=later.number)
+    page.open(session_id, later.number)
+    assert "kappa 1.00" in page.figures.words.text()
+    page.open(session_id, SECOND)
+    assert "kappa 0.80" in page.figures.words.text()
+
+
+def test_with_two_second_looks_the_note_gives_the_one_that_differed_most(thrice: AgreementPage, barn: Barn) -> None:
+    [session_id] = [row.id for row in barn.sessions("Thistle")]
+    assert doubts_of(barn, session_id)["gait.walk.seconds"].words == (
+        "your own 2 second looks differed by up to 10 s"
+    )
+
+
+def test_the_keys_of_the_page_are_in_its_help(page: AgreementPage) -> None:
+    keys = dict(keys_of(page))
+    assert keys["2"] == "the second look is right"
+    assert keys["Ctrl+Z"] == "undo what was settled"

@@ -17,7 +17,7 @@ from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
 from annotate.errors import Cancelled
-from app import barn_page
+from app import bringing_in, new_sessions
 from app.barn_page import BarnPage
 from app.main_window import MainWindow
 from store.barn import Barn
@@ -38,7 +38,7 @@ def choose(monkeypatch: pytest.MonkeyPatch, *paths: Path) -> None:
     def answer(parent: QWidget) -> list[Path]:
         return list(paths)
 
-    monkeypatch.setattr(barn_page, "ask_for_clips", answer)
+    monkeypatch.setattr(new_sessions, "ask_for_clips", answer)
 
 
 def drop(page: BarnPage, *paths: Path) -> None:
@@ -211,7 +211,7 @@ def test_looking_at_clips_can_be_cancelled(
             tick.wait(0.001)
         raise Cancelled
 
-    monkeypatch.setattr(barn_page, "look_at_clips", look_slowly)
+    monkeypatch.setattr(bringing_in, "look_at_clips", look_slowly)
     drop(page, clips.get("constant_30").path)
     qtbot.waitUntil(started.is_set)
     window = page.window()

@@ -9,18 +9,22 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QDate
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QPushButton, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
 from annotate.horses import Horse
+from annotate.numbers.ground import LINE, PEN
+from annotate.sessions import RECORD_WORDS
 from app import barn_page
 from app.barn_page import BarnPage
 from app.main_window import MainWindow
 from app.safekeeping import open_barn
 from store.barn import Barn
 from store.rolling import backups, usual_folder
+from tests.app.hands import tap, texts
 from tests.made_clips import ClipBox
 from tests.store.made_barns import new_clip
 from tests.store.test_salvaging import pages_of
@@ -116,12 +120,51 @@ def test_a_horses_record_is_edited_in_place(page: BarnPage, barn: Barn) -> None:
     assert not page.record_form.isVisible()
 
 
-def test_a_height_that_is_none_is_answered_in_the_form(page: BarnPage, barn: Barn) -> None:
+@pytest.mark.parametrize(
+    ("field", "text", "said"),
+    [
+        ("name", " ", "A horse needs a name."),
+        ("height", "15.5", "the digit after the point is inches"),
+        ("height", "tall", "not a height in hands"),
+        ("hip_height", "900 cm", "not the height of a horse"),
+        ("weight", "heavy", "not the weight of a horse"),
+        ("weight", "0 kg", "not the weight of a horse"),
+        ("born", "2099-01-01", "still to come"),
+        ("born", "spring", "not a birth"),
+    ],
+)
+def test_what_no_horse_has_is_answered_in_the_form(
+    page: BarnPage, barn: Barn, field: str, text: str, said: str
+) -> None:
+    before = barn.horse("Juniper")
     page.horse_button.click()
-    page.record_form.fields["height"].setText("15.5")
-    page.record_form.keep.click()
+    page.record_form.fields[field].setText(text)
+    tap(page.record_form.fields[field], "Return")
     assert page.record_form.isVisible()
-    assert barn.horse("Juniper").height_cm is None
+    assert any(said in words for words in texts(page.record_form))
+    assert barn.horse("Juniper") == before
+
+
+def test_every_fact_of_a_horse_is_kept(page: BarnPage, barn: Barn) -> None:
+    page.horse_button.click()
+    fields = page.record_form.fields
+    texts_of = {
+        "owner": "M. Vale",
+        "sex": "mare",
+        "colour": "bay",
+        "born": "3 years",
+        "height": "157 cm",
+        "hip_height": "120 cm",
+        "weight": "925 lb",
+        "note": "worried by bags",
+    }
+    for name, text in texts_of.items():
+        fields[name].setText(text)
+    page.record_form.keep.click()
+    horse = barn.horse("Juniper")
+    assert (horse.owner, horse.sex, horse.colour, horse.note) == ("M. Vale", "mare", "bay", "worried by bags")
+    assert (horse.born, horse.year_only) == (date(date.today().year - 3, 1, 1), True)
+    assert (horse.height_cm, horse.hip_height_cm, horse.weight_kg) == (157, 120, 420)
 
 
 def test_a_sessions_record_is_edited_in_place(page: BarnPage, barn: Barn) -> None:
@@ -131,6 +174,68 @@ def test_a_sessions_record_is_edited_in_place(page: BarnPage, barn: Barn) -> Non
     page.record_form.keep.click()
     session = barn.session(1)
     assert (session.day, session.details) == (date(2026, 5, 6), {"title": "Flag", "footing": "sand"})
+
+
+def test_every_word_of_a_sessions_record_is_kept(page: BarnPage, barn: Barn) -> None:
+    page.session_button.click()
+    fields = page.record_form.fields
+    for name in RECORD_WORDS:
+        fields[name].setText(f"some {name}")
+    fields[PEN].setText("60 ft")
+    fields[LINE].setText("8 m")
+    page.record_form.keep.click()
+    details = barn.session(1).details
+    assert {name: details[name] for name in RECORD_WORDS} == {name: f"some {name}" for name in RECORD_WORDS}
+    assert (details[PEN], details[LINE]) == ("18.288", "8")
+    page.session_button.click()
+    assert page.record_form.fields[PEN].text() == "18.288 m"
+    page.record_form.fields[LINE].clear()
+    page.record_form.keep.click()
+    assert barn.session(1).details[LINE] == ""
+
+
+def test_the_step_of_a_session_is_no_part_of_its_form_and_stays(page: BarnPage, barn: Barn) -> None:
+    barn.record_step(1, "quiet_flag")
+    page.session_button.click()
+    page.record_form.fields[PEN].setText("18 m")
+    page.record_form.keep.click()
+    assert barn.session(1).details["step"] == "quiet_flag"
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "said"), [("day", "yesterday", "is not a day"), (PEN, "wide", "not a length")]
+)
+def test_what_makes_no_sense_in_a_sessions_record_is_answered_in_the_form(
+    page: BarnPage, barn: Barn, field: str, text: str, said: str
+) -> None:
+    before = barn.session(1)
+    page.session_button.click()
+    page.record_form.fields[field].setText(text)
+    page.record_form.keep.click()
+    assert any(said in words for words in texts(page.record_form))
+    assert barn.session(1) == before
+
+
+def test_a_day_to_come_is_kept_only_if_it_is_asked_again(page: BarnPage, barn: Barn) -> None:
+    page.session_button.click()
+    page.record_form.fields["day"].setText("2099-05-04")
+    page.record_form.keep.click()
+    assert any(words.startswith("2099-05-04 is still to come") for words in texts(page.record_form))
+    assert barn.session(1).day == date(2026, 5, 4)
+    page.record_form.keep.click()
+    assert barn.session(1).day == date(2099, 5, 4)
+
+
+def test_a_new_session_of_a_day_to_come_is_added_only_if_it_is_asked_again(page: BarnPage, barn: Barn) -> None:
+    page.add_blank.click()
+    page.form.horse.setCurrentText("Alder")
+    page.form.length.setText("600")
+    page.form.day.setDate(QDate(2099, 5, 4))
+    page.form.add.click()
+    assert any(words.startswith("2099-05-04 is still to come") for words in texts(page.form))
+    assert len(barn.sessions("Alder")) == 1
+    page.form.add.click()
+    assert [row.day for row in barn.sessions("Alder")] == [date(2026, 5, 4), date(2099, 5, 4)]
 
 
 def test_lost_clips_are_found_by_pointing_out_a_folder(
@@ -173,9 +278,36 @@ def test_a_card_is_brought_in_through_its_page(
     assert window.page is page
 
 
+def test_the_day_of_a_session_on_a_card_is_corrected_by_hand(
+    page: BarnPage, barn: Barn, clips: ClipBox, tmp_path: Path, qtbot: QtBot
+) -> None:
+    folder = tmp_path / "card"
+    folder.mkdir()
+    shutil.copy(clips.get("constant_25").path, folder)
+    window = page.window()
+    assert isinstance(window, MainWindow)
+    page.card_button.click()
+    card = window.card_page
+    card.read(folder)
+    qtbot.waitUntil(lambda: card.proposals != ())
+    item = card.sessions.topLevelItem(0)
+    card.sessions.itemWidget(item, 3).setCurrentText("Thistle")  # type: ignore[attr-defined]
+    day = card.sessions.itemWidget(item, 4)
+    assert isinstance(day, QLineEdit)
+    day.setFocus()
+    QTest.keyClicks(day, "4 May")
+    assert not card.keep_button.isEnabled()
+    assert any(words.startswith("A day is written like 2026-05-04.") for words in texts(card))
+    day.clear()
+    QTest.keyClicks(day, "2026-05-09")
+    card.keep_button.click()
+    qtbot.waitUntil(lambda: [row.day for row in barn.sessions() if row.horse == "Thistle"] == [date(2026, 5, 9)])
+
+
 def test_a_backup_is_kept_while_the_window_is_open(page: BarnPage, barn: Barn, qtbot: QtBot) -> None:
     window = page.window()
     assert isinstance(window, MainWindow)
+    assert window.safekeeping is not None
     window.safekeeping.back_up()
     qtbot.waitUntil(lambda: len(backups(barn.path, usual_folder(barn.path))) == 1)
 

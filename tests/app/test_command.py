@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from annotate.media.clip import look
-from app.command import main
+from app.command import ROOMS, main
 from app.ready import ROOT
 from tests.made_clips import ClipBox
 
@@ -145,6 +147,15 @@ def test_a_clip_is_added_and_a_second_time_refused(line: Line, clips: ClipBox) -
     assert "session" in line.refused("add", clip, "--horse", "Bramble", "--date", "2026-05-02")
 
 
+def test_a_session_of_a_day_to_come_is_kept_and_it_is_said(line: Line, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("add", "--horse", "Juniper", "--date", "2099-05-04", "--length", "600")
+    assert main(["--barn", str(line.barn), *words]) == 0
+    told = capsys.readouterr()
+    assert told.err.startswith("2099-05-04 is still to come")
+    assert told.err.count("\n") == 1
+    assert "Juniper/2099-05-04" in told.out
+
+
 def test_slow_motion_counts_as_the_horse_lived_it(line: Line, clips: ClipBox) -> None:
     line.run("add", clips.get("constant_25").path, "--horse", "Thistle", "--capture-speed", "240/30")
     assert line.json("numbers", 1)["seconds"]["length"] == pytest.approx(3 / 8)
@@ -200,3 +211,17 @@ def test_without_a_screen_the_window_says_so(tmp_path: Path) -> None:
     done = subprocess.run(command, cwd=ROOT, env={"PATH": "/usr/bin:/bin"}, capture_output=True, text=True)
     assert done.returncode == 1
     assert "no screen" in done.stderr
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_each_room_has_the_verbs_that_it_is_found_by(room: str) -> None:
+    verbs = argparse.ArgumentParser().add_subparsers()
+    import_module(f"app.verbs.{room}").add_verbs(verbs)
+    assert tuple(verbs.choices) == ROOMS[room]
+
+
+def test_the_window_loads_nothing_that_its_first_picture_does_not_need() -> None:
+    heavy = ("sqlalchemy", "alembic", "numpy", "scipy", "av", "PySide6.QtMultimedia", "cv2")
+    code = f"import sys, app.command, app.main_window; print(*[one for one in {heavy} if one in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.split() == []

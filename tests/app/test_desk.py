@@ -499,12 +499,12 @@ def test_a_behaviour_that_left_the_sheet_is_still_shown_and_can_be_deleted(barn:
     assert kept(desk, barn) == [("gallop", 0, 5)]
 
 
-def test_tags_that_contradict_each_other_are_said_and_can_be_mended(desk: Desk, barn: Barn) -> None:
+def test_tags_that_contradict_each_other_are_said_and_can_be_mended(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
     session_id = review_of(desk).session.id
     barn.apply(session_id, Change((), (Tag("walk", 0, 10 * S), Tag("trot", 5 * S, 20 * S))))
     window_of(desk).open_session(session_id)
     sentence = "walk and trot are both tagged at 0:05.0. Correct one of them first."
-    assert sentence in texts(desk.numbers)
+    qtbot.waitUntil(lambda: sentence in texts(desk.numbers))
     [tabs] = desk.findChildren(QTabWidget)
     tabs.setCurrentWidget(desk.highlights)
     click(button(desk, "Choose by rule"))

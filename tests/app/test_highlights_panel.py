@@ -12,7 +12,7 @@ from annotate.clock import NS_PER_S
 from app.desk import Desk
 from app.highlights_panel import HighlightsPanel
 from store.barn import Barn
-from tests.app.hands import LEFT, PLAIN, button, click, review_of, tap, window_of
+from tests.app.hands import LEFT, PLAIN, button, click, review_of, tap, texts, window_of
 
 S = NS_PER_S
 
@@ -175,3 +175,15 @@ def test_with_no_passage_in_hand_the_buttons_do_nothing(
         click(button(panel, words))
     assert starts(desk, barn) == [0, 20, 40]
     assert not desk.showing.is_playing
+
+
+@pytest.mark.parametrize("words", ["Play", "Up", "Down", "Remove"])
+def test_with_no_passage_chosen_a_button_says_what_to_do(
+    panel: HighlightsPanel, desk: Desk, barn: Barn, words: str
+) -> None:
+    panel.list.setCurrentRow(-1)
+    click(button(panel, words))
+    assert "No passage is chosen. Click one in the list first." in texts(panel)
+    assert starts(desk, barn) == [0, 20, 40]
+    choose(panel, 1)
+    assert "No passage is chosen. Click one in the list first." not in texts(panel)

@@ -113,3 +113,17 @@ def test_closing_asks_every_job_to_stop_and_waits(qtbot: QtBot) -> None:
     jobs.start("Copying", work, ignore, ignore)
     jobs.close()
     assert stopped.is_set()
+
+
+def test_work_that_is_all_done_gives_its_answer_though_it_was_asked_to_stop(jobs: Jobs, qtbot: QtBot) -> None:
+    answers: list[object] = []
+
+    def work(job: Job) -> str:
+        job.cancel()
+        job.all_is_done()
+        job.cancel()
+        return "kept"
+
+    job = jobs.start("Copying", work, answers.append, answers.append)
+    qtbot.waitUntil(lambda: answers == ["kept"])
+    assert not job.was_stopped

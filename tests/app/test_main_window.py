@@ -14,12 +14,10 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 from sqlalchemy import Connection, Engine, event
 
 from annotate.clock import NS_PER_S
-from app import main_window
 from app.desk import Desk
 from app.desk_state import kept_state
 from app.jobs import Job
@@ -222,61 +220,6 @@ def test_f1_shows_all_keys_and_escape_goes_back_to_the_desk(desk: Desk) -> None:
     assert window.page is desk
     tap(desk, "W")
     assert [tag.what for tag in review_of(desk).tags] == ["walk"]
-
-
-# -- the highlight list
-
-
-def answer_folder(monkeypatch: pytest.MonkeyPatch, folder: Path | None) -> None:
-    """Answers the question for a folder."""
-
-    def answer(parent: QWidget, title: str) -> Path | None:
-        return folder
-
-    monkeypatch.setattr(main_window, "ask_for_folder", answer)
-
-
-def mark_and_write(desk: Desk) -> None:
-    tap(desk, "F2", "PgDown", "F3")
-    show_highlights(desk)
-    click(desk.highlights.write)
-
-
-def show_highlights(desk: Desk) -> None:
-    """Turns to the highlights beside the picture."""
-    tabs = desk.highlights.parentWidget().parentWidget()
-    tabs.setCurrentWidget(desk.highlights)  # type: ignore[attr-defined]
-
-
-def test_the_highlight_list_is_written_into_the_chosen_folder(
-    desk: Desk, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    answer_folder(monkeypatch, tmp_path / "for the owner")
-    mark_and_write(desk)
-    qtbot.waitUntil(lambda: said(desk).startswith("Written into "))
-    assert sorted(path.suffix for path in (tmp_path / "for the owner").iterdir()) == [".csv", ".vtt"]
-
-
-def test_nothing_is_written_where_no_folder_is_chosen(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    answer_folder(monkeypatch, None)
-    mark_and_write(desk)
-    assert "Writing the highlight list" not in [job.title for job in window_of(desk).jobs.running]
-
-
-def test_an_empty_highlight_list_asks_for_no_folder(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delattr(main_window, "ask_for_folder")
-    show_highlights(desk)
-    click(desk.highlights.write)
-    assert said(desk).startswith("The highlight list is empty")
-
-
-def test_a_folder_that_cannot_be_written_is_said_in_a_sentence(
-    desk: Desk, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    (tmp_path / "a file").touch()
-    answer_folder(monkeypatch, tmp_path / "a file" / "within")
-    mark_and_write(desk)
-    qtbot.waitUntil(lambda: "a file" in said(desk))
 
 
 # -- closing

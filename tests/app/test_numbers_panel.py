@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import pytest
+from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
+from annotate.numbers.lengths import FEET
+from annotate.numbers.limits import NO_LIMITS, Limits
 from annotate.tagging import Moment
 from app.desk import Desk
+from app.figures import limits_of
+from store.barn import Barn
 from tests.app.hands import button, click, review_of, tap, texts
 
 
@@ -82,3 +88,62 @@ def test_pen_and_line_are_kept_with_the_session(desk: Desk, qtbot: QtBot) -> Non
     assert form.isHidden()
     assert review_of(desk).session.details["pen_diameter_m"] == "18.288"
     qtbot.waitUntil(desk.hasFocus)
+
+
+def test_limits_are_set_in_place_and_the_numbers_go_by_them(desk: Desk, qtbot: QtBot) -> None:
+    tagged(desk).numbers.limits_button.click()
+    form = desk.numbers.limits
+    qtbot.waitUntil(lambda: form.minutes["trot"].isVisible())
+    assert form.minutes["fast"].text() == "5"
+    form.minutes["trot"].setText("much")
+    click(button(form, "Keep"))
+    assert "'much' is no amount. Write a number above 0, or nothing for no limit." in texts(form)
+    form.minutes["trot"].setText("0,5")
+    form.in_a_row.setText("4")
+    tap(form.minutes["trot"], "Return")
+    assert form.isHidden()
+    assert desk.numbers.figure("Over your limit") == "trot 1 min"
+    assert review_of(desk).numbers().load.limits == Limits({"fast": 5, "trot": 0.5}, in_a_row=4)
+    qtbot.waitUntil(desk.hasFocus)
+
+
+def test_an_empty_field_takes_a_limit_away(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
+    tagged(desk).numbers.limits_button.click()
+    form = desk.numbers.limits
+    qtbot.waitUntil(lambda: form.minutes["fast"].isVisible())
+    form.minutes["fast"].setText("")
+    click(button(form, "Keep"))
+    assert limits_of(barn) == NO_LIMITS
+
+
+def test_limits_in_feet_are_kept_in_metres(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
+    desk.take_unit(FEET)
+    tagged(desk).numbers.limits_button.click()
+    form = desk.numbers.limits
+    qtbot.waitUntil(lambda: form.lengths["moving"].isVisible())
+    form.lengths["moving"].setText("8000")
+    click(button(form, "Keep"))
+    assert limits_of(barn).metres == {"moving": pytest.approx(2438.4)}
+    desk.numbers.limits_button.click()
+    qtbot.waitUntil(lambda: form.lengths["moving"].isVisible())
+    assert form.lengths["moving"].text() == "8000"
+
+
+def test_a_limit_on_one_rein_is_shown_where_it_is_set(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
+    review_of(tagged(desk)).keep_limits(Limits({"trot_left": 0.5}))
+    desk.numbers.limits_button.click()
+    form = desk.numbers.limits
+    qtbot.waitUntil(lambda: form.minutes["trot_left"].isVisible())
+    assert "Trot on the left rein" in texts(form)
+    assert "lope_left" not in form.minutes
+
+
+def test_a_side_of_the_picture_leads_to_its_moments(desk: Desk, qtbot: QtBot) -> None:
+    picture = tagged(desk).numbers.sides
+    desk.tabs.setCurrentWidget(desk.numbers)
+    qtbot.waitUntil(lambda: picture.isVisible() and picture.width() > 250)
+    titles = [line.split(":")[0] for line in picture.words()]
+    y = 18 + 20 * titles.index("trot") + 10
+    click(picture, QPoint(90, y))
+    assert moments(desk) == ["0:00.0 – 1:00.0  trot"]
+    assert any(text.startswith("Trot, left rein") for text in texts(desk.numbers.moments))

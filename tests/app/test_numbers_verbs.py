@@ -6,6 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from annotate.clock import NS_PER_S
+from annotate.tagging import Change
+from annotate.tags import Tag
+from store.barn import Barn
 from tests.app.test_command import WORKED, Line
 
 
@@ -66,7 +70,8 @@ def test_limits_are_taken_in_and_told(line: Line, tmp_path: Path) -> None:
     assert line.json("numbers", 1)["load"]["over"] == [
         {"name": "lope", "unit": "minutes", "figure": 1.0, "limit": 0.5}
     ]
-    assert "over your limit: lope 1.0 of 0.5 minutes" in line.run("numbers", 1)
+    [told] = [one for one in line.run("numbers", 1).splitlines() if one.startswith("Over your limit")]
+    assert told.split("  ")[-1].strip() == "your limit is 30 s"
     line.run("limits", "--to", tmp_path / "out.toml")
     assert (tmp_path / "out.toml").read_text() == mine.read_text()
 
@@ -75,7 +80,36 @@ def test_wrong_limits_change_nothing(line: Line, tmp_path: Path) -> None:
     wrong = tmp_path / "limits.toml"
     wrong.write_text("[minutes]\ntolt = 3\n")
     assert "'tolt' is not" in line.refused("limits", "--from", wrong)
-    assert line.json("numbers", 1)["load"]["limits"]["minutes"] == {}
+    wrong.write_bytes(b"\xff\xfe")
+    assert "is no text in UTF-8" in line.refused("limits", "--from", wrong)
+    assert line.json("limits")["minutes"] == {"fast": 5}
+    assert line.json("numbers", 1)["load"]["limits"]["minutes"] == {"fast": 5}
+
+
+def test_the_limits_begin_with_the_lope_that_an_older_programme_allowed(line: Line) -> None:
+    with Barn.open(line.barn) as barn:
+        text = barn.programme().text
+        barn.keep_programme(text.replace("[limits]\n", "[limits]\nlope_s = 90\n"))
+    assert "fast = 1.5" in line.run("limits")
+
+
+def test_without_a_horse_all_horses_stand_side_by_side(line: Line) -> None:
+    line.run("add", "--length", 60, "--horse", "Biscuit", "--date", "2026-05-02")
+    told = line.json("compare")
+    assert [(one["name"], one["sessions"]) for one in told["horses"]] == [("Biscuit", 1), ("Thistle", 2)]
+    thistle = told["horses"][1]
+    assert (thistle["seconds"]["visible"], thistle["reactions"]["count"]) == (1080, 12)
+    assert "Balance: 0 is even" in line.run("compare")
+    with pytest.raises(SystemExit):
+        line.run("compare", "--step", "free_work")
+
+
+def test_a_session_whose_tags_contradict_is_left_out_of_the_horses_and_told(line: Line) -> None:
+    with Barn.open(line.barn) as barn:
+        barn.apply(1, Change((), (Tag("trot", 0, 30 * NS_PER_S),)))
+    told = line.json("compare")
+    assert told["horses"][0]["sessions"] == 1
+    assert told["left_out"][0].endswith("Correct one of them first.")
 
 
 def test_sessions_are_compared_with_the_chosen_one(line: Line) -> None:

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
+from annotate.deliver.deliver import KINDS
+from annotate.deliver.rules import Rules
 from annotate.passages import Passage
 from annotate.tags import Tag
-from app.delivering import arrangement_of
+from app.delivering import arrangement_of, rules_of
 from app.desk import Desk
 from app.main_window import MainWindow
 from app.owner_page import OwnerPage
@@ -58,6 +61,20 @@ def window_of(page: OwnerPage) -> MainWindow:
     return window
 
 
+def press(page: OwnerPage, widget: QWidget, qtbot: QtBot) -> None:
+    """Turns to the tab that a widget is on, and clicks it."""
+    page.form.turn_to(widget)
+    qtbot.waitUntil(widget.isVisible)
+    click(widget, QPoint(8, widget.height() // 2))
+
+
+def tick(page: OwnerPage, kinds: Collection[str], qtbot: QtBot) -> None:
+    """Ticks these kinds of file and no other."""
+    for kind, box in page.form.files.kinds.items():
+        if box.isChecked() != (kind in kinds):
+            press(page, box, qtbot)
+
+
 def seen(page: OwnerPage) -> str:
     return " ".join(page.preview.toPlainText().split())
 
@@ -67,11 +84,11 @@ def test_it_opens_with_the_words_from_the_tags_beside_the_first_session(page: Ow
     assert page.form.compare.currentText() == "4 May 2026"
     assert "The hardest Spook, severity 2" in seen(page)
     assert "Trot At 0:00, 1 s plays in the page" in seen(page)
-    assert page.form.length.text() == "2 of 2, 2 s"
+    assert page.form.passages.length.text() == "2 of 2, 2 s"
 
 
 def test_a_part_that_is_unticked_goes_from_the_preview(page: OwnerPage, qtbot: QtBot) -> None:
-    click(page.form.parts["reactions"])
+    press(page, page.form.parts["reactions"], qtbot)
     qtbot.waitUntil(lambda: "Reactions and recovery" not in seen(page))
     page.form.compare.setCurrentIndex(0)
     qtbot.waitUntil(lambda: "4 May 2026" not in seen(page))
@@ -80,7 +97,7 @@ def test_a_part_that_is_unticked_goes_from_the_preview(page: OwnerPage, qtbot: Q
 
 def test_the_steps_of_the_programme_are_shown_when_they_are_ticked(page: OwnerPage, qtbot: QtBot) -> None:
     assert "Steps of the programme" not in seen(page)
-    click(page.form.parts["ladder"])
+    press(page, page.form.parts["ladder"], qtbot)
     qtbot.waitUntil(lambda: "criteria met" in seen(page))
     assert "the trainer decides" in seen(page)
 
@@ -92,39 +109,46 @@ def test_words_that_were_changed_stay_until_the_tags_are_asked_again(page: Owner
     page.form.compare.setCurrentIndex(0)
     qtbot.waitUntil(lambda: "4 May 2026" not in seen(page))
     assert page.form.words.toPlainText() == "A <b>good</b> day."
+    page.form.turn_to(page.form.words)
     click(button(page, "From the tags"))
     assert page.form.words.toPlainText() == story.rpartition("\n\n")[0]
 
 
 def test_a_passage_is_left_out_moved_and_named(page: OwnerPage, barn: Barn, qtbot: QtBot) -> None:
     review = review_of(window_of(page).desk)
-    page.form.passages.item(0).setCheckState(Qt.CheckState.Unchecked)
+    page.form.passages.list.item(0).setCheckState(Qt.CheckState.Unchecked)
     qtbot.waitUntil(lambda: "Trot At" not in seen(page))
-    assert page.form.length.text() == "1 of 2, 1 s"
-    page.form.passages.setCurrentRow(0)
+    assert page.form.passages.length.text() == "1 of 2, 1 s"
+    page.form.passages.list.setCurrentRow(0)
     click(button(page, "Down"))
     assert [p.caption for p in barn.passages(review.session.id)] == ["Spook", "Trot"]
-    assert page.form.passages.item(1).checkState() == Qt.CheckState.Unchecked
-    page.form.passages.item(0).setText("Bag")
+    assert page.form.passages.list.item(1).checkState() == Qt.CheckState.Unchecked
+    page.form.passages.list.item(0).setText("Bag")
     assert [p.caption for p in barn.passages(review.session.id)] == ["Bag", "Trot"]
     qtbot.waitUntil(lambda: "Bag At 0:01" in seen(page))
 
 
 def test_lead_in_and_a_length_to_fit_are_seen(page: OwnerPage, qtbot: QtBot) -> None:
-    page.form.lead_out.setValue(1)
-    qtbot.waitUntil(lambda: page.form.length.text() == "2 of 2, 4 s")
-    page.form.fit.setValue(2)
-    qtbot.waitUntil(lambda: page.form.length.text() == "1 of 2, 2 s")
+    page.form.passages.lead_out.setValue(1)
+    qtbot.waitUntil(lambda: page.form.passages.length.text() == "2 of 2, 4 s")
+    page.form.passages.fit.setValue(2)
+    qtbot.waitUntil(lambda: page.form.passages.length.text() == "1 of 2, 2 s")
 
 
-def test_everything_is_kept_for_the_next_time(page: OwnerPage, barn: Barn) -> None:
+def test_everything_is_kept_for_the_next_time(page: OwnerPage, barn: Barn, qtbot: QtBot) -> None:
     window = window_of(page)
     page.form.heading.setText("Flag")
     page.form.next_words.setPlainText("Saddle")
     page.form.signed.setText("A. Trainer")
-    page.form.lead_in.setValue(2)
-    click(page.form.parts["stills"])
+    page.form.passages.lead_in.setValue(2)
+    press(page, page.form.parts["stills"], qtbot)
+    tick(page, ["page", "reel", "csv"], qtbot)
+    press(page, page.form.files.captions, qtbot)
+    press(page, page.form.passages.merge, qtbot)
     kept = page.form.arrangement()
+    assert kept.kinds == {"page", "reel", "csv"}
+    assert kept.captions
+    assert kept.merge
     assert arrangement_of(barn, review_of(window.desk).session.id) == kept
     click(button(page, "Back to the desk"))
     assert window.page is window.desk
@@ -145,8 +169,8 @@ def test_it_writes_the_page_the_pdf_and_the_report(
     page: OwnerPage, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("app.owner_page.ask_for_folder", lambda *_: tmp_path / "out")
-    page.form.passages.item(0).setCheckState(Qt.CheckState.Unchecked)
-    click(page.kinds["series"])
+    page.form.passages.list.item(0).setCheckState(Qt.CheckState.Unchecked)
+    tick(page, ["page", "pdf", "series"], qtbot)
     click(page.write)
     window = window_of(page)
     qtbot.waitUntil(lambda: window.words.words.startswith("Written into"), timeout=15000)
@@ -161,16 +185,97 @@ def test_it_writes_the_page_the_pdf_and_the_report(
 
 
 def test_nothing_ticked_and_no_folder_write_nothing(
-    page: OwnerPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    page: OwnerPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     window = window_of(page)
     monkeypatch.setattr("app.owner_page.ask_for_folder", lambda *_: None)
     click(page.write)
     assert not window.jobs.running
-    for kind in ("page", "pdf"):
-        click(page.kinds[kind])
+    tick(page, [], qtbot)
+    page.form.turn_to(page.form.words)
     click(page.write)
-    assert window.words.words.startswith("Tick what is to be written")
+    assert window.words.words == "Tick what is to be written."
+    assert page.form.files.isVisible()
+
+
+def test_every_kind_of_file_is_offered_and_written_beside_the_window(
+    page: OwnerPage, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.owner_page.ask_for_folder", lambda *_: tmp_path / "out")
+    assert set(page.form.files.kinds) == set(KINDS)
+    tick(page, KINDS, qtbot)
+    press(page, page.form.files.captions, qtbot)
+    press(page, page.form.files.work_line, qtbot)
+    click(page.write)
+    window = window_of(page)
+    [job] = window.jobs.running
+    told: list[tuple[int, int]] = []
+    job.progressed.connect(lambda *at: told.append(at))
+    qtbot.waitUntil(lambda: window.words.words.startswith("Written into"), timeout=20000)
+    endings = {path.suffix for path in (tmp_path / "out").iterdir()}
+    assert endings == {
+        *("", ".csv", ".vtt", ".srt", ".txt", ".edl", ".otio", ".json", ".mp4", ".html", ".zip", ".pdf")
+    }
+    assert (50, 50) in told
+    said = page.form.files.written.text()
+    assert "Thistle-2026-05-25/index.html" in said
+    assert "Passages 1, 2: coded anew, as words are drawn into it." in said
+    assert page.form.files.open_folder.isVisible()
+
+
+def test_it_shows_how_the_reel_will_look(page: OwnerPage, qtbot: QtBot) -> None:
+    files = page.form.files
+    tick(page, ["reel"], qtbot)
+    assert not files.sample.isVisible()
+    press(page, files.captions, qtbot)
+    qtbot.waitUntil(lambda: not files.sample.pixmap().isNull(), timeout=15000)
+    captioned = files.sample.pixmap().toImage()
+    press(page, files.work_line, qtbot)
+    qtbot.waitUntil(lambda: files.sample.pixmap().toImage() != captioned, timeout=15000)
+    tick(page, ["page"], qtbot)
+    assert not files.sample.isVisible()
+
+
+def test_passages_that_overlap_become_one(page: OwnerPage, qtbot: QtBot) -> None:
+    page.form.passages.lead_out.setValue(1)
+    qtbot.waitUntil(lambda: page.form.passages.length.text() == "2 of 2, 4 s")
+    press(page, page.form.passages.merge, qtbot)
+    qtbot.waitUntil(lambda: page.form.passages.length.text() == "1 of 2, 3 s")
+    assert "Trot; Spook At 0:00, 3 s" in seen(page)
+
+
+def test_the_rules_are_set_here_kept_and_followed_on_the_desk(
+    page: OwnerPage, barn: Barn, qtbot: QtBot
+) -> None:
+    form, window = page.form.passages, window_of(page)
+    review = review_of(window.desk)
+    form.rule.lead_in.setValue(0)
+    form.rule.lead_out.setValue(1)
+    press(page, form.rule.parts["gaits"], qtbot)
+    press(page, form.rule.choose, qtbot)
+    added = review.passages[-1]
+    assert (added.start_ns, added.end_ns) == (S, 3 * S)
+    assert added.caption == "Spook, severity 3, calm after 1 s"
+    qtbot.waitUntil(lambda: "3 of 3" in form.length.text())
+    assert window.words.words == "1 passage chosen by rule, beside those you marked."
+    review.undo()
+    form.rule.severity.setValue(4)
+    assert rules_of(barn) == Rules(lead_in_ns=0, lead_out_ns=S, least_severity=4, gaits=False)
+    click(button(page, "Back to the desk"))
+    click(button(window.desk.highlights, "Choose by rule"))
+    assert window.words.words.startswith("The rule finds nothing to show yet")
+    assert len(review.passages) == 2
+
+
+def test_a_folder_that_cannot_be_written_is_said_in_a_sentence(
+    page: OwnerPage, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "a file").touch()
+    monkeypatch.setattr("app.owner_page.ask_for_folder", lambda *_: tmp_path / "a file" / "within")
+    tick(page, ["csv"], qtbot)
+    click(page.write)
+    qtbot.waitUntil(lambda: "a file" in window_of(page).words.words)
+    assert not page.form.files.written.isVisible()
 
 
 def test_stopped_it_leaves_nothing(
@@ -186,14 +291,16 @@ def test_stopped_it_leaves_nothing(
 
 def test_the_command_line_writes_it_as_it_was_arranged(page: OwnerPage, barn: Barn, tmp_path: Path) -> None:
     page.form.heading.setText("As arranged")
+    page.form.passages.list.item(0).setCheckState(Qt.CheckState.Unchecked)
     session_id = review_of(window_of(page).desk).session.id
     files = write_highlights(barn, session_id, ["page", "csv", "pdf"], tmp_path / "out").files
     names = [path.name for path in files]
-    assert names == ["highlights.csv", "index.html", "Thistle-2026-05-25.zip", "Thistle-2026-05-25.pdf"]
-    text = files[1].read_text()
+    assert names == ["index.html", "Thistle-2026-05-25.zip", "highlights.csv", "Thistle-2026-05-25.pdf"]
+    text = files[0].read_text()
     assert "As arranged" in text
     assert "4 May 2026" in text
-    with zipfile.ZipFile(files[2]) as packed:
+    assert files[2].read_text().count("Trot") == 0
+    with zipfile.ZipFile(files[1]) as packed:
         assert packed.testzip() is None
 
 
@@ -201,6 +308,6 @@ def test_a_session_without_clips_has_a_page_of_figures(desk: Desk) -> None:
     window = desk.window()
     assert isinstance(window, MainWindow)
     window.show_owner_page()
-    assert not window.owner_page.kinds["reel"].isEnabled()
+    assert not window.owner_page.form.files.kinds["reel"].isEnabled()
     assert "Thistle was filmed for 10 min" in seen(window.owner_page)
-    assert window.owner_page.form.length.text() == "no passages"
+    assert window.owner_page.form.passages.length.text() == "no passages"

@@ -155,7 +155,7 @@ def test_programme_prints_the_ladder_and_what_is_missing(
     assert words.startswith(f"Alder. Now: Free work, both reins\n{VERDICT}\n")
     assert "no trot on either rein yet, wants 60 s" in words
     assert "Girth reaction: 1 moment at the girth" in words
-    assert "vet, farrier and saddle fitter before more training" in words
+    assert "have a vet, farrier and saddle fitter look before more training" in words
 
 
 def test_today_prints_a_line_for_each_horse(small: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -165,6 +165,9 @@ def test_today_prints_a_line_for_each_horse(small: Path, capsys: pytest.CaptureF
     assert "15 s" in lines[1]
     assert "Girth reaction" in lines[1]
     assert "not yet" in lines[2]
+    [concern] = [line for line in lines if line.startswith("Alder: Girth reaction: ")]
+    assert re.search(r"\(see \d+ \w+ \d+ \d+:\d+\.\d\)$", concern)
+    assert any(line.startswith("Alder: Pain is possible: have a vet, farrier") for line in lines)
     assert "consent to filming" in lines[-1]
 
 

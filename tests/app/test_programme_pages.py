@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QComboBox
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from annotate.changes import Change
 from annotate.clock import NS_PER_S
+from annotate.programme.steps import InARow, Reactions, Seconds, TackOrder, Times
+from annotate.programme.work import Record
 from annotate.tags import Tag
-from app.criterion_row import NumberField
+from app import records
+from app.criterion_row import CriterionRow, NumberField
 from app.main_window import MainWindow
+from app.records import record
 from app.state_marks import StateMarks
 from store.barn import Barn
 from store.programmes import programme_beside
@@ -101,10 +108,40 @@ def test_possible_pain_names_the_horse_and_who_should_look(today: MainWindow) ->
     assert "vet, farrier and saddle fitter" in said
 
 
+def test_who_works_on_what_stands_above_all(today: MainWindow) -> None:
+    [said] = [text for text in texts(today.today_page) if text.startswith("<b")]
+    assert "Free work, both reins</b>:&nbsp;Alder, Bracken" in said
+
+
 def test_a_click_on_a_concern_plays_its_moment(today: MainWindow, qtbot: QtBot) -> None:
-    click(button(today.today_page, "!  Girth reaction"))
+    click(button(today.today_page, "Girth reaction"))
     qtbot.waitUntil(lambda: is_at(today, 110))
     assert today.desk.showing.is_playing
+
+
+def test_each_moment_of_a_concern_can_be_played(
+    two_horses: Barn, windows: Callable[[], MainWindow], qtbot: QtBot
+) -> None:
+    [row] = two_horses.sessions("Alder")
+    second = (event("buck", 130, severity=3, stimulus="surcingle"), event("calm", 140))
+    put(two_horses, row.id, *LOPE_LEFT, state("surcingle", 100, 200), *BUCK, *second)
+    window = windows()
+    click(button(window, "Today"))
+    qtbot.waitUntil(lambda: not window.jobs.running and "Still missing there" in texts(window.today_page))
+    click(button(window.today_page, "2"))
+    qtbot.waitUntil(lambda: is_at(window, 130))
+
+
+def test_a_risky_step_says_so_in_the_row(
+    two_horses: Barn, windows: Callable[[], MainWindow], qtbot: QtBot
+) -> None:
+    text = two_horses.programme().text
+    two_horses.keep_programme(text.replace('title = "Free work, both reins"', 'title = "Free work"\nrisky = true'))
+    window = windows()
+    click(button(window, "Today"))
+    qtbot.waitUntil(lambda: not window.jobs.running and "risky" in texts(window.today_page))
+    [label] = [one for one in window.today_page.findChildren(QLabel) if one.text() == "risky"][:1]
+    assert "Helmet, second person" in label.toolTip()
 
 
 def test_a_click_on_how_it_settled_plays_that_reaction(today: MainWindow, qtbot: QtBot) -> None:
@@ -117,6 +154,32 @@ def test_a_click_on_a_horse_opens_its_ladder(today: MainWindow, qtbot: QtBot) ->
     qtbot.waitUntil(lambda: today.programme_page.standing is not None)
     assert today.page is today.programme_page
     assert "Bracken" in texts(today.programme_page)
+
+
+def test_the_first_horse_is_there_before_the_last_one_is_read(
+    two_horses: Barn, windows: Callable[[], MainWindow], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    go_on = threading.Event()
+
+    def slow(barn: Barn, horse: str, *rest: Any) -> Record:
+        if horse == "Bracken":
+            go_on.wait(20)
+        return record(barn, horse, *rest)
+
+    monkeypatch.setattr(records, "record", slow)
+    window = windows()
+    click(button(window, "Today"))
+    page = window.today_page
+    qtbot.waitUntil(lambda: any(one.text() == "Alder" and one.isVisible() for one in buttons(page)))
+    assert window.jobs.running
+    assert not any(one.text() == "Bracken" for one in buttons(page))
+    go_on.set()
+    qtbot.waitUntil(lambda: any(one.text() == "Bracken" and one.isVisible() for one in buttons(page)))
+    assert sum(one.text() == "Alder" for one in buttons(page)) == 1
+
+
+def buttons(inside: QWidget) -> list[QPushButton]:
+    return inside.findChildren(QPushButton)
 
 
 def test_escape_goes_back_to_the_barn(today: MainWindow) -> None:
@@ -188,13 +251,19 @@ def test_a_number_that_is_written_goes_into_the_file_and_the_state_follows(
     assert ladder.words.words == "Written to the programme."
 
 
-def test_a_number_out_of_bounds_is_put_back(ladder: MainWindow, two_horses: Barn) -> None:
+@pytest.mark.parametrize("typed", ["9", "x", "1.5", "-1"])
+def test_a_number_that_cannot_be_is_answered_in_its_place_and_not_written(
+    ladder: MainWindow, two_horses: Barn, typed: str
+) -> None:
     before = two_horses.programme().text
     box = field(ladder, "calm", "at_most")
-    write(box, "9")
-    field(ladder, "lope", "at_least").setFocus()
+    write(box, typed)
+    assert f"Not written: {typed}. It is a whole number from 0 to 4." in texts(ladder.programme_page)
+    assert (box.text(), two_horses.programme().text) == (typed, before)
+    tap(box, "Escape")
     assert box.text() == "2"
-    assert two_horses.programme().text == before
+    assert not any(text.startswith("Not written") for text in texts(ladder.programme_page))
+    assert ladder.page is ladder.programme_page
 
 
 def test_the_trainers_comments_stay_in_the_file(ladder: MainWindow, two_horses: Barn) -> None:
@@ -261,3 +330,170 @@ def test_today_and_the_barn_are_one_click_away(ladder: MainWindow) -> None:
     assert ladder.page is ladder.today_page
     click(button(ladder.today_page, "Back to the barn"))
     assert ladder.page is ladder.barn_page
+
+
+# -- editing the programme
+
+
+@pytest.fixture
+def editing(ladder: MainWindow) -> MainWindow:
+    click(ladder.programme_page.edit)
+    return ladder
+
+
+def the_row(window: MainWindow, key: str) -> CriterionRow:
+    [found] = [row for row in window.programme_page.rows if row.key == key]
+    return found
+
+
+def steps_of(barn: Barn) -> list[str]:
+    return [step.key for step in barn.programme().read.steps]
+
+
+def test_a_rein_is_chosen_and_only_that_criterion_follows(editing: MainWindow, two_horses: Barn) -> None:
+    page = editing.programme_page
+    before = {row.key: row._state.text() for row in page.rows}
+    assert before["lope"] == "not yet"
+    box = the_row(editing, "lope").choices["rein"]
+    box.setFocus()
+    tap(box, "Up", "Up")
+    assert 'lope = { need = "seconds", of = "lope", rein = "left", at_least = 30 }' in two_horses.programme().text
+    assert {row.key: row._state.text() for row in page.rows} == {**before, "lope": "met"}
+
+
+def test_whoever_scrolls_past_a_choice_does_not_alter_it(editing: MainWindow, two_horses: Barn) -> None:
+    before = two_horses.programme().text
+    for box in (the_row(editing, "lope").choices["rein"], editing.programme_page.step_words.need):
+        middle = box.rect().center()
+        QApplication.sendEvent(
+            box,
+            QWheelEvent(
+                middle, box.mapToGlobal(middle), QPoint(), QPoint(0, -120), Qt.MouseButton.NoButton,
+                Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
+            ),
+        )
+    assert two_horses.programme().text == before
+    assert editing.programme_page.step_words.need.currentIndex() == 0
+
+
+def test_what_is_looked_for_and_the_tack_are_chosen(editing: MainWindow, two_horses: Barn) -> None:
+    row = the_row(editing, "walk")
+    for word, value in (("of", "moving"), ("tack", "surcingle")):
+        box = row.choices[word]
+        box.setFocus()
+        while box.currentData() != value:
+            tap(box, "Up" if word == "of" else "Down")
+    walk = two_horses.programme().read.steps[0].criteria[0]
+    assert walk == Seconds("walk", "moving", 60, "each", "surcingle")
+
+
+def test_recovery_within_a_time_can_be_left_out_and_asked_again(editing: MainWindow, two_horses: Barn) -> None:
+    box = the_row(editing, "calm").fields["within_s"]
+    for typed, expected in (("", None), ("15", 15)):
+        box.setFocus()
+        box.selectAll()
+        tap(box, "Delete")
+        QTest.keyClicks(box, typed)
+        tap(box, "Return")
+        calm = two_horses.programme().read.steps[0].criteria[-1]
+        assert isinstance(calm, Reactions)
+        assert calm.within_s == expected
+
+
+def test_days_severity_and_row_of_exposures_are_written(editing: MainWindow, two_horses: Barn) -> None:
+    editing.programme_page.ladder.setCurrentRow(1)
+    for word, number in (("in_a_row", 4), ("severity", 0), ("within_s", 5), ("days", 3)):
+        write(field(editing, "flag", word), str(number))
+    flag = two_horses.programme().read.steps[1].criteria[1]
+    assert flag == InARow("flag", "flag", 4, 0, "each", 5, 3)
+
+
+def test_a_criterion_of_each_kind_can_be_added_and_taken_out(editing: MainWindow, two_horses: Barn) -> None:
+    page = editing.programme_page
+    before = two_horses.programme().text
+    for place in range(page.step_words.need.count()):
+        page.step_words.need.setCurrentIndex(place)
+        click(button(page.step_words, "Add criterion"))
+    added = two_horses.programme().read.steps[0].criteria[6:]
+    assert [type(one) for one in added] == [Seconds, Times, InARow, Reactions, TackOrder]
+    for one in added:
+        out = button(page, f"Take out {one.key}")
+        out.setFocus()
+        tap(out, "Space")
+    assert two_horses.programme().text == before
+
+
+def test_steps_are_added_named_moved_and_taken_out(editing: MainWindow, two_horses: Barn) -> None:
+    page = editing.programme_page
+    before = two_horses.programme().text
+    page.steps_bar.title.setFocus()
+    QTest.keyClicks(page.steps_bar.title, "Ponying")
+    tap(page.steps_bar.title, "Return")
+    assert steps_of(two_horses)[:3] == ["free_work", "ponying", "quiet_tools"]
+    assert page.ladder.currentRow() == 1
+    title = page.step_words.texts["title"]
+    title.setFocus()
+    title.selectAll()
+    QTest.keyClicks(title, "Led beside")
+    tap(title, "Return")
+    assert two_horses.programme().read.steps[1].title == "Led beside"
+    click(button(page.steps_bar, "Later"))
+    assert steps_of(two_horses)[1:3] == ["quiet_tools", "ponying"]
+    assert page.ladder.currentRow() == 2
+    click(button(page.steps_bar, "Take out step"))
+    assert two_horses.programme().text == before
+
+
+def test_a_change_of_the_programme_can_be_taken_back(ladder: MainWindow, two_horses: Barn) -> None:
+    before = two_horses.programme().text
+    write(field(ladder, "lope", "at_least"), "20")
+    write(field(ladder, "calm", "at_most"), "3")
+    tap(field(ladder, "calm", "at_most"), "Ctrl+Z")
+    tap(field(ladder, "lope", "at_least"), "Ctrl+Z")
+    assert two_horses.programme().text == before
+    assert field(ladder, "calm", "at_most").text() == "2"
+    assert not ladder.programme_page.undo.isEnabled()
+
+
+def test_undo_does_not_overwrite_what_was_written_by_hand(ladder: MainWindow, two_horses: Barn) -> None:
+    write(field(ladder, "lope", "at_least"), "20")
+    path = programme_beside(two_horses.path)
+    by_hand = "# by hand\n" + path.read_text(encoding="utf-8")
+    path.write_text(by_hand, encoding="utf-8")
+    click(ladder.programme_page.undo)
+    assert path.read_text(encoding="utf-8") == by_hand
+    assert ladder.words.words.startswith("The programme's file was changed meanwhile")
+
+
+def test_a_file_that_was_broken_by_hand_is_not_overwritten(ladder: MainWindow, two_horses: Barn) -> None:
+    path = programme_beside(two_horses.path)
+    broken = path.read_text(encoding="utf-8") + "[steps"
+    path.write_text(broken, encoding="utf-8")
+    write(field(ladder, "lope", "at_least"), "20")
+    assert path.read_text(encoding="utf-8") == broken
+    assert any("Mend the file first" in text for text in texts(ladder.programme_page))
+
+
+def test_the_last_step_and_the_last_criterion_stay_and_it_is_said(editing: MainWindow, two_horses: Barn) -> None:
+    two_horses.keep_programme("[steps.one.criteria]\nlope = { need = 'seconds', of = 'lope', at_least = 5 }\n")
+    page = editing.programme_page
+    page.changes.take_criterion_out("one", "lope")
+    assert "has no criteria" in editing.words.words
+    page.changes.take_step_out("one")
+    assert "not written as [steps.one]" in editing.words.words
+
+
+def test_limits_are_written_and_a_wrong_one_is_answered_in_its_place(
+    editing: MainWindow, two_horses: Barn
+) -> None:
+    box = editing.programme_page.settings.fields["girth_s"]
+    write(box, "0")
+    assert "Not written: 0. It is a whole number from 1 to 3600." in texts(editing.programme_page)
+    write(box, "90")
+    assert two_horses.programme().read.limits.girth_s == 90
+    write(editing.programme_page.settings.fields["first"], "2")
+    assert two_horses.programme().read.saddling.first == 2
+
+
+def test_where_the_file_is_stands_below(editing: MainWindow) -> None:
+    assert any("test.programme.toml" in text for text in texts(editing.programme_page))

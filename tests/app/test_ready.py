@@ -238,6 +238,28 @@ def test_on_another_system_the_missing_parts_are_named(
     assert words.startswith("This system lacks stable-door, libtack.so.9.")
 
 
+@on_debian
+def test_what_is_only_wished_for_is_gone_without_where_it_may_not_be_installed(
+    machine: Machine, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    machine.has("apt-get")
+    monkeypatch.setattr(os, "geteuid", lambda: 1000)
+    with pytest.raises(StartedOver):
+        get_ready("app", wished=[LACKING])
+    said = capsys.readouterr().err
+    assert "sudo apt-get install -y --no-install-recommends stable-door-dev" in said
+    assert "Going on without stable-door: what needs it is not tried." in said
+
+
+@on_debian
+def test_what_is_wished_for_is_installed_where_it_may_be(machine: Machine) -> None:
+    machine.has("apt-get")
+    machine.apt_brings = "stable-door"
+    with pytest.raises(StartedOver):
+        get_ready("app", wished=[LACKING])
+    assert machine.ran("apt-get", "stable-door-dev")
+
+
 def test_a_library_that_can_be_loaded_is_here_and_another_is_not() -> None:
     assert SystemPart("libc.so.6", "libc6").is_here()
     assert not SystemPart("libtack.so.9", "libtack9").is_here()

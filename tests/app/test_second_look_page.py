@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from annotate.agreement.again import Again, SecondLook
+from annotate.agreement.kept_looks import KeptLook
 from annotate.clock import NS_PER_S, Span
 from annotate.tags import Tag
 from app.bringing_in import bring_in
@@ -17,7 +18,8 @@ from app.desk import Desk
 from app.key_lags import KeyLags, PersonsLag, keep_key_lags
 from app.main_window import MainWindow
 from app.second_look_desk import NOT_SEEN, NOTHING_TAGGED
-from app.second_looks import FIRST, SECOND, keep_second_look, keep_who_looked, kept_second_look, who_looked
+from app.second_look_start import SecondLookStart
+from app.second_looks import FIRST, SECOND, doubts_of, keep_look, second_looks
 from store.barn import Barn
 from tests.app.conftest import OpenSession
 from tests.app.hands import button, click, in_seconds, tap, texts, window_of
@@ -47,8 +49,13 @@ def window(windows: Callable[[], MainWindow], session_id: int) -> MainWindow:
 
 
 def draw(barn: Barn, session_id: int, *spans: Span) -> None:
-    keep_second_look(barn, session_id, SecondLook(1, tuple(map(Again, spans))))
-    keep_who_looked(barn, session_id, "Kim")
+    drawn = SecondLook(1, tuple(map(Again, spans)))
+    keep_look(barn, session_id, KeptLook(SECOND, "Kim", date(2026, 5, 11), drawn))
+
+
+def kept(barn: Barn, session_id: int) -> SecondLook | None:
+    looks = second_looks(barn, session_id)
+    return looks[-1].drawn if looks else None
 
 
 @pytest.fixture
@@ -57,7 +64,7 @@ def twice(barn: Barn, session_id: int, windows: Callable[[], MainWindow], qtbot:
     draw(barn, session_id, Span(190 * S, 220 * S), Span(120 * S, 150 * S))
     opened = windows()
     opened.show_second_look(session_id)
-    click(opened.second_look_page.begin)
+    click(opened.second_look_page.start.go_on)
     qtbot.waitUntil(opened.second_look_page.desk.hasFocus)
     return opened
 
@@ -70,6 +77,10 @@ def tags_of(barn: Barn, session_id: int, look: int = SECOND) -> list[tuple[str, 
     return in_seconds(barn.tags(session_id, look))
 
 
+def listed(start: SecondLookStart) -> list[str]:
+    return [start.looks.item(row).text() for row in range(start.looks.count())]
+
+
 def place_s(desk: Desk) -> float:
     return desk.showing.shown.moment.ns / S
 
@@ -80,30 +91,31 @@ def place_s(desk: Desk) -> float:
 def test_passages_are_drawn_for_who_looks_and_the_first_one_is_shown(
     window: MainWindow, barn: Barn, session_id: int, qtbot: QtBot
 ) -> None:
-    page = window.second_look_page
+    page = window.second_look_page.start
     qtbot.waitUntil(page.who.hasFocus)
     QTest.keyClicks(page.who, "Kim")
     tap(page.who, "Return")
     qtbot.waitUntil(desk_of(window).hasFocus)
-    drawn = kept_second_look(barn, session_id)
+    drawn = kept(barn, session_id)
     assert drawn is not None
     assert drawn.next is not None
-    assert who_looked(barn, session_id) == "Kim"
+    [look] = second_looks(barn, session_id)
+    assert (look.who, look.day) == ("Kim", date.today())
     assert place_s(desk_of(window)) == pytest.approx(drawn.next.start_ns / S, abs=0.02)
 
 
 def test_nothing_is_drawn_for_nobody(window: MainWindow, barn: Barn, session_id: int) -> None:
-    click(window.second_look_page.begin)
+    click(window.second_look_page.start.begin)
     assert window.words.words == "Write who looks."
-    assert kept_second_look(barn, session_id) is None
+    assert kept(barn, session_id) is None
 
 
 def test_the_share_that_is_asked_for_is_drawn(window: MainWindow, barn: Barn, session_id: int) -> None:
-    page = window.second_look_page
+    page = window.second_look_page.start
     page.who.setText("Kim")
     page.share.setValue(50)
     click(page.begin)
-    drawn = kept_second_look(barn, session_id)
+    drawn = kept(barn, session_id)
     assert drawn is not None
     assert sum(again.span.length_ns for again in drawn.passages) == pytest.approx(200 * S, rel=0.2)
 
@@ -160,7 +172,7 @@ def test_playing_stops_at_the_end_of_the_passage(
     draw(barn, session_id, Span(3 * S + 1, 4 * S))
     window = windows()
     window.show_second_look(session_id)
-    click(window.second_look_page.begin)
+    click(window.second_look_page.start.go_on)
     desk = desk_of(window)
     qtbot.waitUntil(lambda: desk.showing.has_picture)
     assert desk.showing.shown.number == 76
@@ -204,9 +216,9 @@ def test_a_passage_is_done_once_it_was_seen_to_its_end(
     assert twice.words.words == NOT_SEEN
     tap(desk, "PgDown", "T", "End", "F4")
     assert tags_of(barn, session_id) == [("walk", 190, 200), ("trot", 200, 220)]
-    kept = kept_second_look(barn, session_id)
-    assert kept is not None
-    assert kept.done == (Span(190 * S, 220 * S),)
+    look = kept(barn, session_id)
+    assert look is not None
+    assert look.done == (Span(190 * S, 220 * S),)
     assert place_s(desk) == 120
     assert "Second look, passage 2 of 2" in texts(twice)
 
@@ -217,19 +229,18 @@ def test_a_passage_with_nothing_to_tag_is_done_at_the_second_press(
     tap(desk_of(twice), "End", "F4")
     assert twice.words.words == NOTHING_TAGGED
     tap(desk_of(twice), "F4")
-    kept = kept_second_look(barn, session_id)
-    assert kept is not None
-    assert len(kept.done) == 1
+    look = kept(barn, session_id)
+    assert look is not None
+    assert len(look.done) == 1
 
 
 def test_it_can_be_left_and_taken_up_again(twice: MainWindow, barn: Barn, session_id: int) -> None:
-    page = twice.second_look_page
+    start = twice.second_look_page.start
     tap(desk_of(twice), "W", "PgDown", "T", "Escape")
-    assert "0 done" in " ".join(texts(page))
+    assert listed(start) == ["Kim, 11 May 2026: 2 passages, 1 min in all; 0 done"]
     twice.show_barn()
     twice.show_second_look(session_id)
-    assert page.begin.text() == "Go on"
-    click(page.begin)
+    click(start.go_on)
     assert [tag.what for tag in barn.tags(session_id, SECOND)] == ["walk", "trot"]
     tap(desk_of(twice), "End", "F4")
     assert tags_of(barn, session_id) == [("walk", 190, 200), ("trot", 200, 220)]
@@ -237,7 +248,7 @@ def test_it_can_be_left_and_taken_up_again(twice: MainWindow, barn: Barn, sessio
 
 def test_after_the_last_passage_the_agreement_is_offered(twice: MainWindow) -> None:
     tap(desk_of(twice), "W", "End", "F4", "W", "End", "F4")
-    click(twice.second_look_page.agreement)
+    click(twice.second_look_page.start.agreement)
     assert twice.page is twice.agreement_page
     tap(twice.agreement_page, "Escape")
     assert twice.page is twice.second_look_page
@@ -251,10 +262,109 @@ def test_the_help_leads_back(twice: MainWindow) -> None:
 
 def test_the_lag_of_who_looks_is_taken_out(barn: Barn, twice: MainWindow, session_id: int) -> None:
     keep_key_lags(barn, KeyLags({"Kim": PersonsLag(2 * S)}, "somebody else"))
-    twice.second_look_page.leave()
-    click(twice.second_look_page.begin)
+    tap(desk_of(twice), "Escape")
+    click(twice.second_look_page.start.go_on)
     tap(desk_of(twice), "PgDown", "Space")
     assert desk_of(twice).showing.is_playing
     tap(desk_of(twice), "K", "Space")
     # It never goes back beyond where the playing began.
     assert tags_of(barn, session_id)[0][1] == 200
+
+
+# -- several looks, and starting over
+
+
+def finish_both(window: MainWindow, *keys: str) -> None:
+    for _ in range(2):
+        tap(desk_of(window), *keys, "End", "F4")
+
+
+def test_another_person_is_given_the_same_passages_in_another_order(
+    twice: MainWindow, barn: Barn, session_id: int, qtbot: QtBot
+) -> None:
+    start = twice.second_look_page.start
+    finish_both(twice, "W")
+    click(start.another)
+    qtbot.waitUntil(start.who.hasFocus)
+    assert start.passages.currentText() == "the same as Kim, 11 May 2026"
+    QTest.keyClicks(start.who, "Robin")
+    tap(start.who, "Return")
+    qtbot.waitUntil(desk_of(twice).hasFocus)
+    finish_both(twice, "T")
+    first, second = second_looks(barn, session_id)
+    assert (first.who, second.who) == ("Kim", "Robin")
+    assert first.drawn is not None
+    assert second.drawn is not None
+    assert {one.span for one in first.drawn.passages} == {one.span for one in second.drawn.passages}
+    for number, gait in ((SECOND, "walk"), (second.number, "trot")):
+        assert sorted(tags_of(barn, session_id, number)) == [(gait, 120, 150), (gait, 190, 220)]
+
+
+def test_a_third_look_is_blind_to_the_second(twice: MainWindow, barn: Barn, session_id: int) -> None:
+    start = twice.second_look_page.start
+    finish_both(twice, "W", "K")
+    click(start.another)
+    start.who.setText("Robin")
+    click(start.begin)
+    desk = desk_of(twice)
+    assert desk.review is not None
+    assert desk.review.tags == ()
+    read = " ".join(texts(twice))
+    assert "Kim" not in read
+    assert "untagged" in texts(desk)
+
+
+def test_starting_over_keeps_the_tags_and_counts_them_no_more(
+    twice: MainWindow, barn: Barn, session_id: int, qtbot: QtBot
+) -> None:
+    start = twice.second_look_page.start
+    finish_both(twice, "W")
+    before = barn.tags(session_id, SECOND)
+    click(start.over)
+    qtbot.waitUntil(start.who.hasFocus)
+    assert start.who.text() == "Kim"
+    assert twice.words.words == "Set aside with its tags, it counts no more: Kim, 11 May 2026"
+    assert doubts_of(barn, session_id) == {}
+    assert not start.agreement.isEnabled()
+    click(start.begin)
+    assert [look.aside for look in second_looks(barn, session_id)] == [True, False]
+    assert barn.tags(session_id, SECOND) == before
+    tap(desk_of(twice), "Escape")
+    assert [words.endswith("(set aside)") for words in listed(start)] == [True, False]
+
+
+def test_a_look_that_was_set_aside_comes_back(twice: MainWindow, barn: Barn, session_id: int) -> None:
+    start = twice.second_look_page.start
+    finish_both(twice, "W")
+    before = doubts_of(barn, session_id)
+    click(start.over)
+    start.looks.setFocus()
+    tap(start.looks, "Home")
+    click(button(start, "Bring it back"))
+    assert doubts_of(barn, session_id) == before != {}
+    assert start.agreement.isEnabled()
+
+
+def test_a_look_that_is_under_way_is_taken_up_with_the_keys(twice: MainWindow, qtbot: QtBot) -> None:
+    start = twice.second_look_page.start
+    tap(desk_of(twice), "Escape")
+    start.looks.setFocus()
+    tap(start.looks, "Return")
+    qtbot.waitUntil(desk_of(twice).hasFocus)
+    assert place_s(desk_of(twice)) == 190
+
+
+BLIND_TO = ("F12", "F10", "9", "6", "8", "F7", "F11", "Ctrl+1", "Ctrl+2", "Ctrl+3", "Ctrl+L", ",", "Up", "Ctrl+A")
+
+
+@pytest.mark.parametrize("key", BLIND_TO)
+def test_no_key_of_the_desk_shows_what_was_tagged_before(twice: MainWindow, key: str) -> None:
+    desk = desk_of(twice)
+    before = texts(desk)
+    tap(desk, key)
+    assert twice.page is twice.second_look_page
+    assert desk.review is not None
+    assert desk.review.tags == ()
+    shown = set(texts(desk)) - set(before)
+    assert not any(word in words for words in shown for word in ("Thistle", "trot", "spook", "left rein"))
+    assert not twice.isFullScreen()

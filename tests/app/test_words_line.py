@@ -10,6 +10,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QProgressBar
 from pytestqt.qtbot import QtBot
 
+from annotate.errors import Cancelled, Trouble
 from app import words_line
 from app.jobs import Job, Jobs
 from app.words_line import WordsLine
@@ -114,3 +115,33 @@ def test_when_the_latest_work_has_ended_what_still_runs_is_shown_and_can_be_canc
     qtbot.waitUntil(lambda: "Looking at the clips" in texts(line))
     click(button(line, "Cancel"))
     qtbot.waitUntil(lambda: jobs.running == ())
+
+
+def test_work_that_was_stopped_says_what_it_changed(line: WordsLine, jobs: Jobs, qtbot: QtBot) -> None:
+    tick = threading.Event()
+
+    def work(job: Job) -> None:
+        while not job.is_cancelled():
+            tick.wait(0.001)
+        raise Cancelled
+
+    jobs.start("Copying", work, _ignore, _ignore, "Stopped. Two copies stay.")
+    click(button(line, "Cancel"))
+    assert line.words == "Stopping…"
+    qtbot.waitUntil(lambda: line.words == "Stopped. Two copies stay.")
+
+
+def test_work_that_fails_while_it_is_stopped_does_not_say_that_it_was(
+    line: WordsLine, jobs: Jobs, qtbot: QtBot
+) -> None:
+    tick = threading.Event()
+
+    def work(job: Job) -> None:
+        while not job.is_cancelled():
+            tick.wait(0.001)
+        raise Trouble("The disk is full.")
+
+    jobs.start("Copying", work, _ignore, lambda words: line.say(words, is_trouble=True))
+    click(button(line, "Cancel"))
+    qtbot.waitUntil(lambda: jobs.running == ())
+    assert line.words == "The disk is full."

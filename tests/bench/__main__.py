@@ -1,7 +1,7 @@
 """`python3 -m tests.bench [media|barn|work_line|kill ...]`: measures, beside the bare libraries, in one run.
 
-Prints a table for each part. A missed aim is printed as missed; nothing fails. `season`, `kill` and `fuzz`
-are long and run only when they are named.
+Prints a table for each part. A missed aim is printed as missed; nothing fails. `season`, `reel`, `kill`,
+`fuzz` and `hour` are long and run only when they are named; `reel` needs 6 GB of temporary disk.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import sys
 from app.ready import QT_NEEDS, get_ready
 
 PARTS = ("media", "barn", "work_line", "numbers", "desk", "start", "playing", "motion")
-LONG = ("season", "kill", "fuzz")
+LONG = ("season", "reel", "kill", "fuzz", "hour")
 
 
 def main() -> int:
@@ -29,7 +29,7 @@ def main() -> int:
     for part in asked:
         sys.stdout.write(f"== {part}\n")
         module = import_module(f"tests.bench.{part}")
-        if part in ("kill", "fuzz", "desk"):
+        if part in ("kill", "fuzz", "desk", "hour"):
             module.main()
             continue
         for row in module.rows():

@@ -1,4 +1,4 @@
-"""What the barn costs on top of bare SQLite: keeping one tag, durably.
+"""What the barn costs on top of bare SQLite, and of bare psycopg: keeping one tag, durably.
 
 Ours and bare take turns in the same run, on two barns side by side, and medians are compared. Bare means
 sqlite3 with the same pragmas and a row of the same content in the same table, with its indexes and checks.
@@ -6,11 +6,8 @@ sqlite3 with the same pragmas and a row of the same content in the same table, w
 
 from __future__ import annotations
 
-import statistics
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -18,11 +15,11 @@ from annotate.tagging import Change
 from annotate.tags import Tag, new_tag_id
 from store.barn import Barn
 from store.connecting import connect
+from tests.bench import barn_on_server
+from tests.bench.in_turns import in_turns
 from tests.bench.row import Row
 from tests.store.made_barns import MAY_4
 
-TIMES = 1500
-_US = 1_000_000
 _ADD = (
     "INSERT INTO tag (id, session_id, look, what, start_ns, end_ns, severity, stimulus, side, note, running, "
     "start_clip, start_pts, end_clip, end_pts) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
@@ -33,7 +30,8 @@ _END = "UPDATE tag SET end_ns = ?, running = 0 WHERE id = ?"
 def rows() -> list[Row]:
     """The table, measured now."""
     with tempfile.TemporaryDirectory() as folder:
-        return [commit_of_an_event(Path(folder)), commit_of_a_state(Path(folder))]
+        on_files = [commit_of_an_event(Path(folder)), commit_of_a_state(Path(folder))]
+    return [*on_files, *barn_on_server.rows()]
 
 
 def commit_of_an_event(folder: Path) -> Row:
@@ -49,7 +47,7 @@ def commit_of_an_event(folder: Path) -> Row:
             pair.bare.execute(_ADD, _event_row(n))
             pair.bare.execute("COMMIT")
 
-        return _in_turns("keep an event, durably", ours, bare)
+        return in_turns("keep an event, durably", ours, bare)
 
 
 def commit_of_a_state(folder: Path) -> Row:
@@ -76,7 +74,7 @@ def commit_of_a_state(folder: Path) -> Row:
             pair.bare.execute("COMMIT")
             last = begun
 
-        return _in_turns("end a state and begin the next, durably", ours, bare)
+        return in_turns("end a state and begin the next, durably", ours, bare)
 
 
 class _Pair:
@@ -106,17 +104,6 @@ def _event_row(n: int) -> tuple[object, ...]:
 
 def _state_row(tag_id: int, n: int) -> tuple[object, ...]:
     return (tag_id, 1, 1, "walk", n, n + 1, None, "", "", "", 1, None, None, None, None)
-
-
-def _in_turns(name: str, ours: Callable[[int], None], bare: Callable[[int], None]) -> Row:
-    took: dict[Callable[[int], None], list[float]] = {ours: [], bare: []}
-    for n in range(TIMES):
-        for act in (ours, bare) if n % 2 else (bare, ours):
-            begun = time.perf_counter()
-            act(n)
-            took[act].append(time.perf_counter() - begun)
-    medians = [statistics.median(took[act]) * _US for act in (ours, bare)]
-    return Row(name, medians[0], medians[1], 2.0, "us")
 
 
 if __name__ == "__main__":

@@ -5,6 +5,8 @@ It presses what a person would have to press: what the desk does by itself is no
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -46,6 +48,8 @@ class Watchdog:
         self.longest_ms, self.during = 0.0, ""
         self.at_work_ms, self.at_work_during = 0.0, ""
         self.doing = ""
+        self.worst: dict[str, tuple[float, float]] = {}
+        """For each thing that was done its longest time at work, and the wall's clock then."""
         self._last, self._worked = time.perf_counter(), time.thread_time()
         self._timer = QTimer()
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
@@ -67,8 +71,42 @@ class Watchdog:
         self._last, self._worked = now, worked
         if passed > self.longest_ms:
             self.longest_ms, self.during = passed, self.doing
+        if at_work > self.worst.get(self.doing, (0.0, 0.0))[0]:
+            self.worst[self.doing] = (at_work, passed)
         if at_work > self.at_work_ms:
             self.at_work_ms, self.at_work_during = at_work, self.doing
+
+
+_BARE_LOOP = """
+import sys, time
+from PySide6.QtCore import QCoreApplication, QSocketNotifier, QTimer, Qt
+app = QCoreApplication([])
+last, longest = time.perf_counter(), 0.0
+def tick():
+    global last, longest
+    now = time.perf_counter()
+    longest, last = max(longest, now - last), now
+timer = QTimer(timerType=Qt.TimerType.PreciseTimer)
+timer.timeout.connect(tick)
+timer.start(%d)
+told = QSocketNotifier(0, QSocketNotifier.Type.Read)
+told.activated.connect(app.quit)
+app.exec()
+print(longest * 1000)
+"""
+
+
+class BareLoop:
+    """A Qt event loop with nothing to do, in a process of its own: how long the machine alone holds one up."""
+
+    def __init__(self) -> None:
+        command = [sys.executable, "-c", _BARE_LOOP % _TICK_MS]
+        self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+
+    def stop(self) -> float:
+        """Ends it; the longest time, in milliseconds, in which it did not come round."""
+        told, _ = self._process.communicate()
+        return float(told) - _TICK_MS
 
 
 def run(steps: Iterator[Callable[[], bool]]) -> None:
@@ -95,12 +133,20 @@ def run(steps: Iterator[Callable[[], bool]]) -> None:
         raise failed[0]
 
 
+def pages_made(window: MainWindow, dog: Watchdog) -> Iterator[Callable[[], bool]]:
+    """The pages, one by one, as the program makes them when nobody has asked for them yet."""
+    dog.restart("making a page")
+    while window.make_next_page():
+        yield lambda: True
+
+
 def whole(
     window: MainWindow, session_id: int, truth: tuple[Tag, ...], count: Count, dog: Watchdog
 ) -> Iterator[Callable[[], bool]]:
     """Opens the session, tags it, plays and looks about."""
+    yield from pages_made(window, dog)
     desk = window.desk
-    dog.restart("opening the session")
+    dog.doing = "opening the session"
     window.open_session(session_id)
     yield lambda: desk.showing.has_picture
     yield lambda: not window.jobs.running

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from annotate.behaviours import DEFAULT_SHEET
-from tests.fuzzing import Line, check_clip, check_sheet, check_tag_list, clips_like, spoilt, tag_lists
+from tests.fuzzing import Line, check_clip, check_sheet, check_tag_list, clips_like, horses_like, spoilt, tag_lists
 from tests.made_clips import ClipBox
 
 
@@ -27,6 +27,7 @@ def main(times: int = 3000) -> int:
             "tag list, taken in": (tag_lists(), line.take_tags),
             "sheet": (spoilt(DEFAULT_SHEET.read_bytes()), check_sheet),
             "horse handed over": (spoilt(line.handed), line.take_horse),
+            "horse with other values": (horses_like(line.handed), line.take_changed_horse),
             "clip": (clips_like(clip), lambda content: check_clip(content, here)),
         }
         for name, (contents, check) in checks.items():

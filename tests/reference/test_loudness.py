@@ -9,7 +9,7 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 
-from annotate.deliver.reel.loudness import COMMON_LUFS, RATE, Sound, levelled, loudness
+from annotate.deliver.loudness import COMMON_LUFS, RATE, Sound, levelled, loudness
 
 
 def tone(hertz: float, peak: float, seconds: float, channels: int = 1) -> Sound:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom, binomtest
+from statsmodels.stats.proportion import proportion_confint
 from statsmodels.stats.rates import confint_poisson
+from statsmodels.stats.rates import test_poisson_2indep as compare_two_rates
 
 from annotate.clock import NS_PER_S
 from annotate.numbers.rates import NS_PER_MIN, Rate, RateRatio, count_interval, proportion_interval
@@ -106,6 +109,7 @@ def test_the_p_value_keeps_to_the_interval_where_the_usual_one_does_not() -> Non
     assert rates.ratio == 3.75
 
 
+WAYS = ("larger", "smaller")
 TIMES = st.integers(NS_PER_S, 7200 * NS_PER_S)
 
 
@@ -118,6 +122,25 @@ def test_the_p_value_is_twice_the_smaller_tail_of_scipy(x: int, t1: int, y: int,
     p0 = t1 / (t1 + t2)
     tails = (binom.cdf(x, x + y, p0), binom.sf(x - 1, x + y, p0))
     assert rates.p == pytest.approx(min(1, 2 * min(tails)), rel=1e-7, abs=1e-12)
+
+
+@given(st.integers(0, 40), TIMES, st.integers(0, 40), TIMES)
+def test_p_and_interval_are_those_of_statsmodels(x: int, t1: int, y: int, t2: int) -> None:
+    # Its two-sided p adds up outcomes no likelier than the one seen; its one-sided ones are the two tails.
+    # It has no exact interval of a ratio: that of the binomial share is carried over here.
+    rates = RateRatio(Rate(x, t1), Rate(y, t2))
+    if rates.p is None or rates.ratio_95 is None:
+        assert x + y == 0
+        return
+    with np.errstate(divide="ignore", invalid="ignore"):
+        tails = [compare_two_rates(x, t1, y, t2, method="exact-cond", alternative=way).pvalue for way in WAYS]
+    assert rates.p == pytest.approx(min(1, 2 * min(tails)), rel=1e-6, abs=1e-12)
+    low, high = proportion_confint(x, x + y, method="beta")
+    assert rates.ratio_95[0] == pytest.approx(low / (1 - low) * t2 / t1, rel=1e-6, abs=1e-12)
+    if rates.ratio_95[1] is None:
+        assert y == 0
+    else:
+        assert rates.ratio_95[1] == pytest.approx(high / (1 - high) * t2 / t1, rel=1e-6)
 
 
 @given(st.integers(0, 60), TIMES, st.integers(0, 60), TIMES)

@@ -3,6 +3,7 @@
 import csv
 import itertools
 import json
+import math
 import tomllib
 from collections import defaultdict
 from datetime import UTC, datetime
@@ -183,3 +184,25 @@ def test_the_two_sessions_of_the_filly_tell_the_story() -> None:
     assert set(first["reactions"]["by_severity"]) == {"1", "2", "3", "4"}
     assert any(r["cut_short"] for r in first["recoveries"])
     assert second["reactions"]["count"] < first["reactions"]["count"]
+
+
+def test_a_round_is_once_along_the_track() -> None:
+    [session] = [s for s in SESSIONS if "ground" in s]
+    numbers = json.loads((HOME / session["numbers"]).read_text(encoding="utf-8"))
+    pen, inside = (float(session["ground"][key]) for key in ("pen_diameter_m", "rail_distance_m"))
+    assert [lap["gait"] for lap in numbers["laps"]] == ["trot", "trot", "lope"]
+    for lap in numbers["laps"]:
+        assert lap["metres"] == pytest.approx(math.pi * (pen - 2 * inside), rel=2e-3)
+    passings = [t["start_s"] for t in tags_of(session) if t["what"] == "lap"]
+    assert [float(at) for at in passings[:-1]] == [lap["start_s"] for lap in numbers["laps"]]
+
+
+def test_each_tapped_stride_is_one_stride_of_the_drawn_phase() -> None:
+    [session] = [s for s in SESSIONS if "ground" in s]
+    numbers = json.loads((HOME / session["numbers"]).read_text(encoding="utf-8"))
+    rows = [r for clip in session["clip"] for r in frames_of(clip)]
+    for series in numbers["strides"]:
+        inside = [r for r in rows if series["start_s"] <= int(r["session_ns"]) / 1e9 <= series["end_s"]]
+        rolled = sum((float(b["stride_phase"]) - float(a["stride_phase"])) % 1 for a, b in itertools.pairwise(inside))
+        assert series["taps"] - 1 == pytest.approx(rolled, abs=0.08)
+        assert {r["gait"] for r in inside} == {series["gait"]}

@@ -8,8 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from store.address import ServerAddress
 from store.barn import Barn
 from store.rows import NewClip
+from store.tables import metadata
+from tests.postgres import Server
 from tests.store.made_barns import MAY_4, new_clip
 
 
@@ -27,10 +30,39 @@ def barn_path(made_barn: Path, tmp_path: Path) -> Path:
     return Path(shutil.copy(made_barn, tmp_path / "my.barn"))
 
 
+@pytest.fixture(scope="session")
+def made_server_barn(server: Server) -> ServerAddress:
+    """An empty barn on a server that was made once; emptied before each test that uses it."""
+    address = server.new_database()
+    Barn.create(address).close()
+    return address
+
+
 @pytest.fixture
-def barn(barn_path: Path) -> Iterator[Barn]:
-    """An empty barn, open."""
-    with Barn.open(barn_path) as opened:
+def server_barn(server: Server, made_server_barn: ServerAddress) -> ServerAddress:
+    """An empty barn on a server; no other test uses it at the same time."""
+    # Quicker than TRUNCATE, which makes the files of every table anew. As a replica: without rules and triggers.
+    empty = [f"DELETE FROM {name}" for name in metadata.tables]
+    first = [
+        f"SELECT setval('{name}_id_seq', 1, false)" for name in ("owner", "horse", "session", "clip")
+    ]
+    server.run("; ".join(["SET session_replication_role = replica", *empty, *first]), on=made_server_barn)
+    return made_server_barn
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """A module that says `engines = BOTH` has its tests of a barn run on a file and on a server."""
+    engines = getattr(metafunc.module, "engines", None)
+    asked = "barn" in metafunc.fixturenames and "barn_path" not in metafunc.fixturenames
+    if engines is not None and asked and not getattr(metafunc.function, "only_in_a_file", False):
+        metafunc.parametrize("barn", engines, indirect=True)
+
+
+@pytest.fixture
+def barn(request: pytest.FixtureRequest) -> Iterator[Barn]:
+    """An empty barn, open: in a file, or on a server where the test is run on both."""
+    on_server = getattr(request, "param", "file") == "server"
+    with Barn.open(request.getfixturevalue("server_barn" if on_server else "barn_path")) as opened:
         yield opened
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 
@@ -16,9 +18,21 @@ from annotate.tags import Tag
 from store.barn import Barn
 from store.rows import NewClip
 
+BOTH = ("file", "server")
+"""Where a barn can be; a module of tests that says `engines = BOTH` is run on both."""
+
 MAY_4 = date(2026, 5, 4)
 TICKS_PER_S = 90_000
 FIRST_PTS = 1_000
+
+
+Test = TypeVar("Test", bound=Callable[..., object])
+
+
+def only_in_a_file(test: Test) -> Test:
+    """A test of what only a barn in a file has."""
+    test.only_in_a_file = True  # type: ignore[attr-defined]
+    return test
 
 
 def new_clip(

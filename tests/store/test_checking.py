@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from annotate.errors import BarnTrouble
+from annotate.errors import BarnTrouble, Cancelled
 from annotate.tagging import Change
 from store import checking
 from store.barn import Barn
@@ -96,7 +96,7 @@ def test_a_tag_that_cannot_be_read_is_found_broken(filled: Path) -> None:
 
 
 def test_an_older_barn_is_noted_and_left_as_it_is(filled: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(checking, "NEWEST", "0002")
+    monkeypatch.setattr(checking, "NEWEST", "to come")
     assert only(check(filled)).severity == "note"
 
 
@@ -109,3 +109,11 @@ def test_a_barn_on_a_network_share_is_noted(filled: Path, monkeypatch: pytest.Mo
     monkeypatch.setattr(checking, "network_share", lambda path: "nfs4")
     found = only(check(filled))
     assert (found.severity, "network share (nfs4)" in found.words) == ("note", True)
+
+
+def test_a_check_tells_how_far_it_is_and_can_be_stopped(filled: Path) -> None:
+    told: list[tuple[int, int]] = []
+    check(filled, lambda done, of: told.append((done, of)))
+    assert told == [(1, 1)]
+    with pytest.raises(Cancelled):
+        check(filled, cancelled=lambda: True)

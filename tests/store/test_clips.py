@@ -13,7 +13,9 @@ from annotate.errors import BarnTrouble, ClipTrouble
 from annotate.sessions import PlacedClip
 from store.barn import Barn
 from store.rows import NewClip
-from tests.store.made_barns import FIRST_PTS, MAY_4, TICKS_PER_S
+from tests.store.made_barns import BOTH, FIRST_PTS, MAY_4, TICKS_PER_S
+
+engines = BOTH
 
 MakeClip = Callable[..., NewClip]
 

@@ -20,7 +20,9 @@ from store.barn import Barn
 from store.handed_file import MANIFEST, RECORDS
 from store.handing_over import Clashes, Settling, read_handed
 from store.rolling import backups, usual_folder
-from tests.store.made_barns import MAY_4, event, identified, new_clip, put, state
+from tests.store.made_barns import BOTH, MAY_4, event, identified, new_clip, put, state
+
+engines = BOTH
 
 KEEP, THEIRS = Settling(choice="keep"), Settling(choice="theirs")
 
@@ -290,9 +292,9 @@ def test_a_clip_that_is_another_one_is_refused(taker: Barn, file: Path) -> None:
 
 def test_a_file_of_a_newer_version_is_refused(taker: Barn, file: Path) -> None:
     def change(entries: dict[str, bytes]) -> None:
-        entries[MANIFEST] = json.dumps({**json.loads(entries[MANIFEST]), "version": 2}).encode()
+        entries[MANIFEST] = json.dumps({**json.loads(entries[MANIFEST]), "version": 3}).encode()
 
-    assert "newer Railside (version 2)" in refused(taker, rebuilt(file, change))
+    assert "newer Railside (version 3)" in refused(taker, rebuilt(file, change))
 
 
 @pytest.mark.parametrize("content", [b"", b"PK", b"a photograph" * 100])

@@ -7,7 +7,9 @@ import pytest
 
 from annotate.errors import BarnTrouble, Trouble
 from store.barn import Barn
-from tests.store.made_barns import MAY_4
+from tests.store.made_barns import BOTH, MAY_4
+
+engines = BOTH
 
 
 def test_a_horse_comes_back_as_it_was_kept(barn: Barn) -> None:

@@ -24,8 +24,8 @@ NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 branch_labels = None
 depends_on = None
 
@@ -75,10 +75,10 @@ def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The migrations with one more, which rebuilds the table of sessions."""
     scripts = tmp_path / "migrations"
     shutil.copytree(MIGRATIONS, scripts, ignore=shutil.ignore_patterns("__pycache__"))
-    script = scripts / "versions" / "0002_wind.py"
+    script = scripts / "versions" / "0003_wind.py"
     script.write_text(NEXT.format(more=""), encoding="utf-8")
-    monkeypatch.setattr(versions, "VERSIONS", ("0001", "0002"))
-    monkeypatch.setattr(opening, "NEWEST", "0002")
+    monkeypatch.setattr(versions, "VERSIONS", ("0001", "0002", "0003"))
+    monkeypatch.setattr(opening, "NEWEST", "0003")
     monkeypatch.setattr(opening, "migrate", lambda path: migrate(path, scripts))
     return script
 
@@ -105,16 +105,16 @@ def test_an_older_barn_is_brought_up_to_date_and_loses_no_row(filled: Path, next
     assert counts(filled) == {**before, "tag": before["tag"] + 1}
     with closing(sqlite3.connect(filled)) as bare:
         assert bare.execute("SELECT wind FROM session").fetchall() == [("",)]
-        assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0002",)]
+        assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0003",)]
 
 
 def test_an_older_barn_is_copied_before_it_is_changed(filled: Path, next_version: Path) -> None:
     before = counts(filled)
     Barn.open(filled).close()
-    copy = filled.with_name("my.before-0002.barn")
+    copy = filled.with_name("my.before-0003.barn")
     assert counts(copy) == before
     with closing(sqlite3.connect(copy)) as bare:
-        assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0001",)]
+        assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0002",)]
 
 
 def test_a_migration_that_fails_leaves_the_barn_as_it_was(filled: Path, next_version: Path) -> None:
@@ -124,7 +124,7 @@ def test_a_migration_that_fails_leaves_the_barn_as_it_was(filled: Path, next_ver
     with closing(sqlite3.connect(filled)) as bare:
         columns = [row[1] for row in bare.execute("PRAGMA table_info(session)")]
         assert "wind" not in columns
-        assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0001",)]
+        assert bare.execute("SELECT version_num FROM alembic_version").fetchall() == [("0002",)]
 
 
 def test_a_migration_that_leaves_rows_hanging_on_nothing_is_undone(filled: Path, next_version: Path) -> None:

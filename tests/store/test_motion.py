@@ -13,7 +13,9 @@ from annotate.motion.seen import METHOD
 from store.barn import Barn
 from store.rows import NewClip
 from tests.annotate.motion.made_motion import seen
-from tests.store.made_barns import MAY_4
+from tests.store.made_barns import BOTH, MAY_4
+
+engines = BOTH
 
 
 def test_what_was_seen_is_kept_and_replaced(barn: Barn, clip: Callable[..., NewClip]) -> None:

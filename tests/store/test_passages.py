@@ -7,6 +7,9 @@ import pytest
 from annotate.errors import BarnTrouble, Trouble
 from annotate.passages import Passage
 from store.barn import Barn
+from tests.store.made_barns import BOTH
+
+engines = BOTH
 
 
 def test_passages_come_back_in_the_order_given(barn: Barn, session_id: int) -> None:

@@ -13,7 +13,9 @@ from annotate.tagging import Change
 from annotate.tags import FrameMark, Tag
 from store.barn import Barn
 from store.rows import NewClip
-from tests.store.made_barns import FIRST_PTS, MAY_4, TICKS_PER_S, event, put, state
+from tests.store.made_barns import BOTH, FIRST_PTS, MAY_4, TICKS_PER_S, event, put, state
+
+engines = BOTH
 
 
 @pytest.fixture

@@ -12,16 +12,20 @@ from annotate.programme.steps import ProgrammeTrouble
 from store.barn import Barn
 from store.programmes import KEY, default_programme_text, programme_beside
 from store.safety import backup, check, restore
-from tests.store.made_barns import MAY_4
+from tests.store.made_barns import BOTH, MAY_4, only_in_a_file
+
+engines = BOTH
 
 OTHER = default_programme_text().replace("at_least = 30", "at_least = 45", 1)
 
 
+@only_in_a_file
 def test_a_barn_that_was_never_asked_has_no_programme_file(barn: Barn) -> None:
     assert not programme_beside(barn.path).exists()
     assert barn.setting(KEY) is None
 
 
+@only_in_a_file
 def test_the_first_asking_writes_the_default_beside_the_barn(barn: Barn) -> None:
     found = barn.programme()
     assert (found.read, found.trouble) == (default_programme(), None)
@@ -29,6 +33,7 @@ def test_the_first_asking_writes_the_default_beside_the_barn(barn: Barn) -> None
     assert programme_beside(barn.path) == barn.path.with_name("my.programme.toml")
 
 
+@only_in_a_file
 def test_what_the_trainer_writes_in_the_file_holds_from_the_next_asking(barn: Barn) -> None:
     barn.programme()
     programme_beside(barn.path).write_text(OTHER, encoding="utf-8")
@@ -36,6 +41,7 @@ def test_what_the_trainer_writes_in_the_file_holds_from_the_next_asking(barn: Ba
     assert barn.setting(KEY) == OTHER
 
 
+@only_in_a_file
 @pytest.mark.parametrize(
     ("broken", "words"),
     [(b"[steps\n", "cannot be read"), (b"\xff\xfe", "not text in UTF-8"), (b"", "has no steps")],
@@ -52,6 +58,7 @@ def test_a_broken_programme_is_said_and_the_last_good_one_is_used(
     assert programme_beside(barn.path).read_bytes() == broken
 
 
+@only_in_a_file
 def test_a_programme_that_is_gone_is_written_anew_from_the_last_good_one(barn: Barn) -> None:
     barn.keep_programme(OTHER)
     programme_beside(barn.path).unlink()

@@ -12,7 +12,9 @@ from annotate.sessions import Session
 from annotate.tagging import Change
 from store.barn import Barn
 from store.rows import NewClip, SessionRow
-from tests.store.made_barns import MAY_4, event, put, state
+from tests.store.made_barns import BOTH, MAY_4, event, put, state
+
+engines = BOTH
 
 MAY_5 = date(2026, 5, 5)
 

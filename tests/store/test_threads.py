@@ -5,7 +5,9 @@ from concurrent.futures import ThreadPoolExecutor
 from annotate.errors import BarnTrouble
 from annotate.tagging import Change
 from store.barn import Barn
-from tests.store.made_barns import event
+from tests.store.made_barns import BOTH, event
+
+engines = BOTH
 
 
 def test_tags_from_many_threads_all_arrive(barn: Barn, session_id: int) -> None:

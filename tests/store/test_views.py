@@ -14,7 +14,9 @@ from annotate.passages import Passage
 from annotate.placing import Unplaced, start_times
 from store.barn import Barn
 from store.rows import NewClip
-from tests.store.made_barns import MAY_4, event, put, state
+from tests.store.made_barns import BOTH, MAY_4, event, put, state
+
+engines = BOTH
 
 MakeClip = Callable[..., NewClip]
 

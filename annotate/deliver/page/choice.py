@@ -61,7 +61,11 @@ class Choice:
 
 @dataclass(frozen=True)
 class Arrangement:
-    """What is kept of how a page was arranged: the choice, and how the passages are fitted in."""
+    """What is kept of how a session goes out: the choice, how the passages are fitted in, and as what.
+
+    `merge`: passages that overlap become one. `captions`, `work_line`: drawn into the reel. `kinds`: the kinds
+    of file that were ticked last.
+    """
 
     choice: Choice = field(default_factory=Choice)
     left_out: frozenset[int] = frozenset()
@@ -69,6 +73,10 @@ class Arrangement:
     lead_out_ns: int = 0
     fit_ns: int | None = None
     compared_with: int | None = None
+    merge: bool = False
+    captions: bool = False
+    work_line: bool = False
+    kinds: frozenset[str] = frozenset({"page", "pdf"})
 
 
 def arrangement_text(arrangement: Arrangement) -> str:
@@ -86,12 +94,20 @@ def arrangement_text(arrangement: Arrangement) -> str:
             "lead_out_ns": arrangement.lead_out_ns,
             "fit_ns": arrangement.fit_ns,
             "compared_with": arrangement.compared_with,
+            "merge": arrangement.merge,
+            "captions": arrangement.captions,
+            "work_line": arrangement.work_line,
+            "kinds": sorted(arrangement.kinds),
         }
     )
 
 
 def read_arrangement(text: str | None) -> Arrangement | None:
-    """What `arrangement_text` wrote; None where nothing was kept or it cannot be read any more."""
+    """What `arrangement_text` wrote, also of an older version that kept less.
+
+    None where nothing was kept or it cannot be read any more.
+    """
+    usual = Arrangement()
     try:
         kept: dict[str, Any] = json.loads(text or "")
         choice = Choice(
@@ -108,6 +124,10 @@ def read_arrangement(text: str | None) -> Arrangement | None:
             lead_out_ns=int(kept["lead_out_ns"]),
             fit_ns=None if kept["fit_ns"] is None else int(kept["fit_ns"]),
             compared_with=None if kept["compared_with"] is None else int(kept["compared_with"]),
+            merge=bool(kept.get("merge", usual.merge)),
+            captions=bool(kept.get("captions", usual.captions)),
+            work_line=bool(kept.get("work_line", usual.work_line)),
+            kinds=frozenset(str(kind) for kind in kept.get("kinds", usual.kinds)),
         )
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, AttributeError):
         return None

@@ -95,7 +95,9 @@ class _Pen:
         self._right = frame.width - (10 if not frame.small else 6)
         self._top_level = max([_LEAST_TOP, *(step.level for step in line.steps)])
         worst = max([1, *(spike.height for spike in line.spikes)])
-        self._half = frame.step * self._top_level + frame.thorn * min(worst, _SEVERITIES) + 6
+        # Above the highest step: the thorns, and the name of the rein at least.
+        above = max(frame.thorn * min(worst, _SEVERITIES) + 6, frame.size * 1.5)
+        self._half = frame.step * self._top_level + above
         self._top = frame.size + 10 if numbered else 2.0
         self._axis = self._top + self._half
         self._rows = [] if frame.small else self._named_rows()

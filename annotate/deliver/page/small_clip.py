@@ -1,7 +1,7 @@
 """A passage as a small clip that every browser plays: H.264 and AAC in MP4, its index first.
 
 The pictures are exactly the frames asked for, each as long as it was shown in the clip, upright and with
-square pixels; the sound is cut to the sample. Nothing of the old file's metadata is taken along.
+square pixels; the sound is that of the reel, cut to the sample. Nothing of the old file's metadata is taken along.
 """
 
 from __future__ import annotations
@@ -14,27 +14,24 @@ from pathlib import Path
 import av
 import numpy as np
 from av.audio.frame import AudioFrame
-from av.audio.resampler import AudioResampler
 from av.audio.stream import AudioStream
 from av.container import OutputContainer
 from av.video.frame import VideoFrame
 from av.video.stream import VideoStream
-from numpy.typing import NDArray
 
+from annotate.clock import round_half_up
+from annotate.deliver.loudness import RATE, Sound
+from annotate.deliver.passage_sound import HeardClip
 from annotate.errors import ClipTrouble
 from annotate.media.clip import ClipFacts
-from annotate.media.opening import name_of, open_clip
+from annotate.media.opening import name_of
 from annotate.media.reader import FrameReader
 from annotate.media.upright import Upright
-from annotate.writing import in_words
 
 OnFrame = Callable[[], None]
 
 LONGEST_SIDE = 640
-_RATE = 48_000
-# Sound that starts this much off where the sound before it ended is taken to follow it at once.
-_JITTER = _RATE // 200
-_MOST_SILENCE = _RATE
+_PIECE = RATE // 10
 _KEYFRAMES_S = 2
 # Main profile without B-frames: the first frame is at zero in every player, and an old phone keeps up.
 _X264 = {
@@ -45,22 +42,20 @@ _X264 = {
     "x264-params": "colorprim=smpte170m:transfer=smpte170m:colormatrix=smpte170m",
 }
 
-Samples = NDArray[np.float32]
-
 
 def write_small_clip(facts: ClipFacts, frames: range, to: Path, on_frame: OnFrame) -> None:
     """Writes the frames with their sound to `to`, which must not be there yet.
 
     `on_frame` is called after each, and may raise `Cancelled`. Raises `ClipTrouble` for a frame that cannot
-    be read and `Trouble` where the disk refuses. Whatever is raised, nothing is left of the file.
+    be read and `OSError` where the disk refuses. Whatever is raised, nothing is left of the file.
     """
     try:
         try:
             with av.open(f"file:{to.absolute()}", "w", format="mp4", options=_mp4_options()) as made:
                 _Cutting(facts, frames, made).write(on_frame)
-        except OSError as error:
-            raise in_words(error, to) from error
         except av.FFmpegError as error:
+            if isinstance(error, OSError):
+                raise
             name = name_of(facts.path)
             raise ClipTrouble(f"A passage of {name} could not be made small: {error}.") from error
     except BaseException:
@@ -121,12 +116,11 @@ class _Cutting:
         return stream
 
     def _audio_stream(self) -> AudioStream:
-        stream = self._made.add_stream("aac", rate=_RATE)
+        stream = self._made.add_stream("aac", rate=RATE)
         assert isinstance(stream, AudioStream)
-        assert self._facts.sound is not None
-        stream.codec_context.layout = "mono" if self._facts.sound.channels == 1 else "stereo"
+        stream.codec_context.layout = "stereo"
         stream.codec_context.bit_rate = 96_000
-        stream.time_base = Fraction(1, _RATE)
+        stream.time_base = Fraction(1, RATE)
         return stream
 
     def _small(self, picture: VideoFrame, number: int) -> VideoFrame:
@@ -142,68 +136,22 @@ class _Cutting:
             packet.duration = self._lasts.get(packet.pts or 0, 0)
             self._made.mux(packet)
 
-    def _hear(self, piece: tuple[int, Samples]) -> Fraction:
+    def _hear(self, piece: tuple[int, Sound]) -> Fraction:
         assert self._audio is not None
         place, samples = piece
-        layout = self._audio.codec_context.layout
-        frame = AudioFrame.from_ndarray(np.ascontiguousarray(samples), format="fltp", layout=layout.name)
-        frame.sample_rate, frame.pts, frame.time_base = _RATE, place, Fraction(1, _RATE)
+        frame = AudioFrame.from_ndarray(np.ascontiguousarray(samples), format="fltp", layout="stereo")
+        frame.sample_rate, frame.pts, frame.time_base = RATE, place, Fraction(1, RATE)
         self._made.mux(self._audio.encode(frame))
-        return Fraction(place + samples.shape[1], _RATE)
+        return Fraction(place + samples.shape[1], RATE)
 
-    def _sound(self) -> Iterator[tuple[int, Samples]]:
-        """The sound as (place, samples), one after the other without a gap; silence where there is none."""
+    def _sound(self) -> Iterator[tuple[int, Sound]]:
+        """The sound as (place, samples), one after the other; none where the clip has none."""
         if self._audio is None:
             return
-        wanted = round(self._length * _RATE)
-        channels = self._audio.codec_context.layout.nb_channels
-        done = 0
-        for at, samples in self._decoded_sound():
-            place = round((at - self._start) * _RATE)
-            if abs(place - done) < _JITTER:
-                place = done
-            while done < min(place, wanted):
-                quiet = min(place - done, wanted - done, _MOST_SILENCE)
-                yield done, np.zeros((channels, quiet), dtype=np.float32)
-                done += quiet
-            kept = samples[:, max(0, done - place) : max(0, wanted - place)]
-            if kept.shape[1]:
-                yield done, kept
-                done += kept.shape[1]
-            if done >= wanted:
-                return
-        while done < wanted:
-            quiet = min(wanted - done, _MOST_SILENCE)
-            yield done, np.zeros((channels, quiet), dtype=np.float32)
-            done += quiet
-
-    def _decoded_sound(self) -> Iterator[tuple[Fraction, Samples]]:
-        """From shortly before the passage on: the time of each piece on the stream's clock, its samples."""
-        assert self._audio is not None
-        resampler = AudioResampler("fltp", self._audio.codec_context.layout.name, _RATE)
-        with open_clip(self._facts.path) as container:
-            stream = container.streams.best("audio")
-            if not isinstance(stream, AudioStream):
-                return
-            base = stream.time_base
-            if base is not None and self._start > 1:
-                with suppress(av.FFmpegError):
-                    container.seek(int((self._start - 1) / base), stream=stream, backward=True)
-            following: Fraction | None = None
-            try:
-                for heard in container.decode(stream):
-                    if heard.pts is not None and heard.time_base is not None:
-                        at = heard.pts * heard.time_base
-                        if following is None or abs(at - following) > Fraction(_JITTER, _RATE):
-                            following = at
-                    for piece in resampler.resample(heard):
-                        samples = piece.to_ndarray().astype(np.float32, copy=False)
-                        if following is not None:
-                            yield following, samples
-                            following += Fraction(samples.shape[1], _RATE)
-            except av.FFmpegError:
-                # What cannot be decoded any more is silent; the pictures are shown all the same.
-                return
+        with HeardClip(self._facts) as clip:
+            whole = clip.passage(self._start, round_half_up(self._length * RATE))
+        for place in range(0, whole.shape[1], _PIECE):
+            yield place, whole[:, place : place + _PIECE]
 
 
 def small_size(size: tuple[int, int]) -> tuple[int, int]:

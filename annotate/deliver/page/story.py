@@ -87,8 +87,7 @@ def _shown(numbers: SessionNumbers, tags: tuple[Tag, ...]) -> Iterator[str]:
         yield f"{numbers.horse} wore the {_listed(worn)}."
     for stimulus, exposures in numbers.exposures.items():
         count, quiet = len(exposures.each), exposures.without_reaction
-        times = "once" if count == 1 else "twice" if count == 2 else f"{rather(count)} times"
-        yield f"The {_title(numbers.sheet, stimulus)} was shown {times}{_where(exposures)}."
+        yield f"The {_title(numbers.sheet, stimulus)} was shown {_times(count)}{_where(exposures)}."
         if quiet.of and quiet.count == quiet.of:
             yield "It passed without a reaction." if count == 1 else "All of them passed without a reaction."
         elif quiet.of and quiet.count:
@@ -121,11 +120,15 @@ def _compared(then: SessionNumbers) -> Iterator[str]:
     yield f"{words}."
 
 
+def _times(count: int) -> str:
+    return ("once", "twice")[count - 1] if count in (1, 2) else f"{rather(count)} times"
+
+
 def _where(exposures: Exposures) -> str:
-    """' on the left', ', two on the left and one on the right', or nothing where no side is known."""
+    """' on the left', ', twice on the left and once on the right', or nothing where no side is known."""
     left, right = (len(exposures.on(side).each) for side in SIDES)
     if left and right:
-        return f", {rather(left)} on the left and {rather(right)} on the right"
+        return f", {_times(left)} on the left and {_times(right)} on the right"
     if left + right == len(exposures.each):
         return " on the left" if left else " on the right"
     return ""

@@ -16,9 +16,10 @@ from typing import Final
 
 import reportlab
 
+from annotate.deliver.highlights import Material
 from annotate.deliver.reel.looks import Look
 from annotate.deliver.webvtt import one_line
-from annotate.workline import Side, Spike, WorkLine
+from annotate.workline import Side, Spike, WorkLine, work_line
 
 FONT: Final = "Bitstream Vera Sans"
 FONT_FILE: Final = Path(reportlab.__file__).with_name("fonts") / "Vera.ttf"
@@ -44,6 +45,12 @@ class Drawn:
 
     def __bool__(self) -> bool:
         return self.captions or self.line is not None
+
+
+def drawn_in(material: Material, *, captions: bool, line: bool) -> Drawn:
+    """What is drawn into the reel of a session."""
+    whole = work_line(material.session, material.tags, material.sheet) if line else None
+    return Drawn(captions, whole)
 
 
 @dataclass(frozen=True, slots=True)

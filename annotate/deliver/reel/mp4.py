@@ -17,7 +17,7 @@ from av.container import OutputContainer
 from av.packet import Packet
 from av.video.stream import VideoStream
 
-from annotate.deliver.reel.loudness import RATE
+from annotate.deliver.loudness import RATE
 from annotate.deliver.reel.sound import SAMPLES_A_PACKET
 
 SoundPacket = tuple[int, int, bytes]

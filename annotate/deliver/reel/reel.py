@@ -49,9 +49,21 @@ class Reel:
         for number, reason in self.reasons.items():
             by_reason.setdefault(reason, []).append(number)
         for reason, numbers in by_reason.items():
-            passages = ", ".join(str(number) for number in sorted(set(numbers)))
-            said += f" Passage {passages}: coded anew, as {reason}."
+            which = sorted(set(numbers))
+            said += f" Passage{'s' if len(which) > 1 else ''} {_listed(which)}: coded anew, as {reason}."
         return said
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    """'1 to 7, 9': runs of three and more from their first to their last."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    said = (f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+    return ", ".join(said)
 
 
 def write_reel(

@@ -52,6 +52,8 @@ class Running:
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             cwd=folder,
+            # Ctrl-C is for this program, which then ends ffmpeg itself.
+            start_new_session=True,
         )
         _widen(self._process.stdin)
         self._threads = [threading.Thread(target=self._give), threading.Thread(target=self._listen)]

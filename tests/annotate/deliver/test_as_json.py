@@ -13,7 +13,7 @@ from annotate.deliver.highlights import Material, highlights
 from annotate.passages import Passage
 from annotate.tags import Tag
 from tests.annotate.deliver.hostile import HOSTILE
-from tests.annotate.deliver.some_cuts import S, material, steady
+from tests.annotate.deliver.some_cuts import S, facts, material, steady
 
 
 def told(some: Material) -> Any:
@@ -39,6 +39,28 @@ def test_a_passage_is_told_on_every_clock_and_by_frame() -> None:
         "reel_end_s": 2.0,
         "said": "",
     }
+
+
+def test_every_clip_is_told_without_its_folder() -> None:
+    some = material(
+        steady(Fraction(30000, 1001), 300, sound=False),
+        facts([0, 40, 90], Fraction(1, 1000), end=120),
+        passages=[Passage(S, 3 * S)],
+        names="/home/someone/clip{}.mp4",
+        speed=8,
+    )
+    first, second = told(some)["clips"]
+    assert first == {
+        "name": "clip1.mp4",
+        "start_s": 0.0,
+        "end_s": 1.25125,
+        "capture_speed": "8",
+        "frames": 300,
+        "rate": "30000/1001",
+        "constant_rate": True,
+        "sound": False,
+    }
+    assert (second["start_s"], second["frames"], second["constant_rate"]) == (1.25125, 3, False)
 
 
 def test_without_a_clip_only_the_sessions_clock_is_known() -> None:

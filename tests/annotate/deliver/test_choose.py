@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from annotate.behaviours import default_sheet
 from annotate.clock import Spans
-from annotate.deliver.choose import Rules, choose_passages
+from annotate.deliver.choose import choose_passages
+from annotate.deliver.rules import Rules
 from annotate.sessions import PlacedClip, Session
 from annotate.tags import Tag
 
@@ -52,7 +53,7 @@ def test_a_reaction_without_calm_is_shown_for_half_a_minute() -> None:
 
 def test_a_reaction_that_went_out_of_sight_is_shown_up_to_there() -> None:
     assert chosen(event("spook", 100, 2), state("out_of_sight", 110, 200)) == [
-        (97, 112, "Spook, severity 2, not calm before it went out of sight")
+        (97, 110, "Spook, severity 2, not calm before it went out of sight")
     ]
 
 
@@ -126,6 +127,17 @@ def test_a_passage_stays_within_what_was_observed() -> None:
     session = Session(1, "Bramble", date(2026, 5, 4), clips=clips)
     tags = [event("spook", 11, 2), event("spook", 19, 2), event("turn_in", 50), event("spook", 30, 4)]
     assert [passage[:2] for passage in chosen(*tags, session=session)] == [(10, 20), (50, 52)]
+
+
+def test_what_leads_in_and_out_ends_where_the_horse_goes_out_of_sight() -> None:
+    tags = [state("left_rein", 0, 60), state("lope", 20, 40), state("out_of_sight", 40, 50)]
+    tags += [event("turn_in", 51), state("out_of_sight", 52, 55)]
+    assert [passage[:2] for passage in chosen(*tags)] == [(17, 40), (50, 52)]
+
+
+def test_an_exposure_that_goes_behind_something_is_shown_to_its_end() -> None:
+    tags = [state("flag_on", 10, 30), state("out_of_sight", 18, 22)]
+    assert [passage[:2] for passage in chosen(*tags)] == [(7, 32)]
 
 
 def test_positions_follow_time() -> None:

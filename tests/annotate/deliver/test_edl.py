@@ -9,6 +9,7 @@ import re
 from fractions import Fraction
 from itertools import pairwise
 
+import opentimelineio
 import pytest
 
 from annotate.deliver.edl import edls, reel_names
@@ -45,10 +46,10 @@ def test_a_list_is_its_title_its_counting_and_its_events() -> None:
     assert text == (
         "TITLE: Bramble/2026-05-04\r\n"
         "FCM: NON-DROP FRAME\r\n"
-        "* FRAME RATE: 25 PER SECOND\r\n"
         "001  CLIP1    AA/V  C        00:00:01:00 00:00:03:00 00:00:00:00 00:00:02:00\r\n"
         "* FROM CLIP NAME: clip1.mp4\r\n"
         "* COMMENT: Spook\r\n"
+        "* FRAME RATE: 25 PER SECOND\r\n"
         "002  CLIP1    AA/V  C        00:00:05:00 00:00:06:00 00:00:02:00 00:00:03:00\r\n"
         "* FROM CLIP NAME: clip1.mp4\r\n"
         "* COMMENT: Calm\r\n"
@@ -62,6 +63,22 @@ def test_at_29_97_labels_are_dropped_and_frames_are_exact() -> None:
     (text,) = edls("", cut(material(steady(NTSC, 4000), passages=[passage])))
     assert "FCM: DROP FRAME" in text
     assert events(text)[0][3:] == ("00:00:59;29", "00:02:00;02", "00:00:00;00", "00:00:59;29")
+
+
+@pytest.mark.parametrize("rate", [Fraction(24), Fraction(25), NTSC])
+def test_the_adapter_of_opentimelineio_reads_the_same_cuts(rate: Fraction) -> None:
+    clip = steady(rate, 4000)
+    placed = material(clip, passages=[]).files[0].placed
+    marks = [(1799, 3598), (100, 131)]
+    passages = [
+        Passage(placed.session_ns(first), placed.session_ns(end), position=place)
+        for place, (first, end) in enumerate(marks)
+    ]
+    (text,) = edls("Bramble/2026-05-04", cut(material(clip, passages=passages)))
+    counted = float(round(rate)) if rate.denominator == 1 else float(rate)
+    timeline = opentimelineio.adapters.read_from_string(text, "cmx_3600", rate=counted)
+    read = [one.source_range for one in timeline.find_clips() if "V" in one.parent().kind]
+    assert [(one.start_time.to_frames(), one.end_time_exclusive().to_frames()) for one in read] == marks
 
 
 def test_a_clip_without_sound_has_pictures_only() -> None:
@@ -111,7 +128,7 @@ def test_names_of_reels_are_short_plain_and_never_alike() -> None:
 def test_hostile_text_stays_in_its_comment(text: str) -> None:
     some = material(steady(Fraction(25), 100), passages=[Passage(0, S, text)], names=text + "{}")
     (file,) = edls(text, cut(some))
-    title, counting, rate, event, clip, comment = file.removesuffix("\r\n").split("\r\n")
+    title, counting, event, clip, comment, rate = file.removesuffix("\r\n").split("\r\n")
     assert title == f"TITLE: {one_line(text)}"
     assert (counting, rate) == ("FCM: NON-DROP FRAME", "* FRAME RATE: 25 PER SECOND")
     assert EVENT.fullmatch(event)

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -89,6 +90,17 @@ def test_where_clips_overlap_the_one_that_started_last_shows_it() -> None:
         (1, "clip1.mp4", 5, 10, 5, 10),
         (1, "clip2.mp4", 10, 20, 0, 10),
         (1, "clip1.mp4", 20, 25, 20, 25),
+    ]
+
+
+def test_another_camera_shows_only_what_the_first_did_not_see() -> None:
+    other = clip(2, 5, 20)
+    other = replace(other, placed=replace(other.placed, view=2))
+    rows = highlights(material(clip(1, 0, 10), other, clip(3, 20, 10), passages=[Passage(4 * S, 28 * S)]))
+    assert [row[1:4] for row in times(rows)] == [
+        ("clip1.mp4", 4, 10),
+        ("clip2.mp4", 10, 20),
+        ("clip3.mp4", 20, 28),
     ]
 
 

@@ -75,3 +75,11 @@ def test_one_session_alone_and_none_at_all_make_a_page() -> None:
 def test_nothing_is_judged() -> None:
     words = said(*(on(day, n) for n, day in enumerate(DAYS, 1))).lower()
     assert not re.search(r"improv|better|worse|progress|ready|good|significan|p-value", words)
+
+
+def test_a_session_in_which_nothing_is_tagged_is_left_out() -> None:
+    untagged = on(date(2026, 6, 1), 3, ())
+    words = said(on(DAYS[1], 1), on(DAYS[0], 2), untagged)
+    assert "2 sessions, 4 May 2026 to 27 May 2026" in words
+    assert "June" not in words
+    assert "1 session, 25 May 2026" in said(untagged)

@@ -1,7 +1,11 @@
 from __future__ import annotations
 
+import html
 import re
+import subprocess
+from pathlib import Path
 
+import imageio_ffmpeg
 import pytest
 
 from annotate.deliver.subrip import subrip, time_text
@@ -57,3 +61,16 @@ def test_hostile_text_survives_and_is_nothing_but_text(text: str) -> None:
     (cue,) = strict_cues(subrip([Cue(0, S, text)]))
     assert cue[2].replace("\N{WORD JOINER}", "") == one_line(text)
     assert not re.search(r"<[a-z/]|\{\\|\\[Nnh]", cue[2])
+
+
+def test_ffmpeg_reads_the_same_cues(tmp_path: Path) -> None:
+    texts = ["Spook at the flag, severity 3", "a --> b", "<b>bold</b> & {\\an8} \\N", "=cmd", "🐴 é"]
+    cues = [Cue(place * S, place * S + S // 2, text) for place, text in enumerate(texts)]
+    (tmp_path / "a.srt").write_text(subrip([*cues, Cue(3661 * S + S // 2, 3662 * S, "last")]), "utf-8", newline="")
+    command = [imageio_ffmpeg.get_ffmpeg_exe(), "-nostdin", "-v", "error", "-i", str(tmp_path / "a.srt")]
+    read = subprocess.run([*command, "-f", "webvtt", "-"], check=True, capture_output=True).stdout.decode()
+    timed = re.findall(r"(\S+) --> (\S+)\n(.+)", read)
+    assert [(start, end) for start, end, _ in timed][:2] == [("00:00.000", "00:00.500"), ("00:01.000", "00:01.500")]
+    assert timed[-1] == ("01:01:01.500", "01:01:02.000", "last")
+    said = [html.unescape(text).replace("\N{WORD JOINER}", "") for _, _, text in timed[:-1]]
+    assert said == texts

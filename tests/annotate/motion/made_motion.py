@@ -44,6 +44,7 @@ def seen(
     along: NDArray[np.float64] | float = 0.0,
     down: NDArray[np.float64] | float = 0.0,
     stir: NDArray[np.float64] | float = 0.05,
+    novel: NDArray[np.float64] | float = 0.0,
     height: NDArray[np.float64] | float = 0.4,
     lost: tuple[float, float] | None = None,
     rhythm: tuple[Stretch, ...] = (),
@@ -57,7 +58,7 @@ def seen(
     rows |= {"at_s": at_s, "x": np.full(len(at_s), 0.5), "y": np.full(len(at_s), 0.5)}
     rows |= {"width": np.full(len(at_s), 0.3), "height": np.zeros(len(at_s)) + height}
     rows |= {"along": np.zeros(len(at_s)) + along, "down": np.zeros(len(at_s)) + down}
-    rows |= {"stir": np.zeros(len(at_s)) + stir}
+    rows |= {"stir": np.zeros(len(at_s)) + stir, "novel": np.zeros(len(at_s)) + novel}
     if lost is not None:
         gone = (at_s >= lost[0]) & (at_s < lost[1])
         for name in ("x", "y", "width", "height", "along", "down", "stir"):

@@ -1,87 +1,80 @@
-"""Stride rate from fields that repeat themselves."""
+"""How the flow in the horse's box repeats itself."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from annotate.motion.rhythm import Beat, Pace, beat_of, log_odds_of_two_beats
+from annotate.motion.rhythm import SLOT_S, Field, Run, RunWatch
 from tests.annotate.motion.made_motion import fields
 
-SIDE_ON = 1.0
+ALONE = (1.0,)
 
 
-@given(st.floats(1.35, 2.4))
-def test_the_beat_of_a_stride_without_like_halves_is_the_stride(hz: float) -> None:
-    """Within 2 %, although the samples are 15 a second."""
-    beat = beat_of(fields(hz), 1 / 15)
-    assert beat is not None
-    assert beat.hz == pytest.approx(hz, rel=0.02)
+def run_of(flow: np.ndarray, rate: float = 15.0, *, speed: float = 1.0, grows: float = 0.0) -> Run:
+    """A look at a horse that is 20 pixels tall at first and gets on at `speed` heights a second."""
+    watch = RunWatch(0.0, 1 / rate)
+    for k, part in enumerate(flow):
+        at_s = k / rate
+        tall = 20.0 * float(np.exp(grows * at_s))
+        watch.take(Field(at_s, part, (speed * tall * at_s, 0.0), tall, 1.2))
+    run = watch.run(len(flow) / rate)
+    assert run is not None
+    return run
 
 
-@given(st.floats(0.75, 1.6))
-def test_the_beat_of_a_stride_with_like_halves_is_twice_the_stride(hz: float) -> None:
-    """A walk and a trot look alike after half a stride."""
-    beat = beat_of(fields(hz, alike=0.9), 1 / 15)
-    assert beat is not None
-    assert beat.hz == pytest.approx(2 * hz, rel=0.02)
+def test_likeness_is_high_a_whole_stride_later_and_low_between() -> None:
+    """A stride without like halves, 1.5 a second."""
+    run = run_of(fields(1.5, 8.0))
+    likeness = run.likeness((1.0, 1.0, 1.0))[6]
+    assert likeness[10] > 0.7
+    assert likeness[5] < 0.0
+    assert likeness[20] > 0.7
 
 
-def test_ten_frames_a_second_are_enough_for_a_slow_walk() -> None:
-    """Peaks are found between the samples."""
-    beat = beat_of(fields(0.83, rate=10, alike=0.85), 1 / 10)
-    assert beat is not None
-    assert beat.hz == pytest.approx(1.66, rel=0.02)
+def test_likeness_is_high_half_a_stride_later_if_its_halves_are_alike() -> None:
+    """A walk or a trot."""
+    run = run_of(fields(0.75, 8.0, alike=0.9))
+    assert run.likeness((1.0, 1.0, 1.0))[6][10] > 0.6
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_noise_has_no_beat(seed: int) -> None:
+def test_noise_is_like_nothing_else() -> None:
     """Nothing repeats in it."""
-    rng = np.random.default_rng(seed)
-    assert beat_of(rng.standard_normal((75, 20, 20, 2)).astype(np.float32), 1 / 15) is None
+    rng = np.random.default_rng(5)
+    run = run_of(rng.standard_normal((120, 20, 20, 2)).astype(np.float32))
+    assert np.abs(run.likeness(ALONE)[4:12, 4:]).max() < 0.15
 
 
-def test_a_slow_drift_has_no_beat() -> None:
-    """A horse that only turns slowly changes its look, but not in a rhythm."""
-    t = np.linspace(0, 1, 75)[:, None, None, None]
-    rng = np.random.default_rng(2)
-    drift = t * rng.standard_normal((20, 20, 2)) + 0.05 * rng.standard_normal((75, 20, 20, 2))
-    assert beat_of(drift.astype(np.float32), 1 / 15) is None
+def test_a_slot_speaks_for_its_own_time() -> None:
+    """Four seconds of one rhythm, then four of another: each is found where it was."""
+    run = run_of(np.concatenate([fields(1.5, 4.0), fields(2.5, 4.0, seed=4)]))
+    likeness = run.likeness((0.5, 1.0, 0.5))
+    assert likeness[3][10] > 0.5 > likeness[3][6]
+    assert likeness[12][6] > 0.5 > likeness[12][9]
 
 
-def test_too_short_a_look_has_no_beat() -> None:
-    """Less than two seconds cannot tell."""
-    assert beat_of(fields(1.6, seconds=1.5), 1 / 15) is None
+def test_speed_and_nearing_are_told_for_each_slot() -> None:
+    """In heights a second, and as a share a second."""
+    run = run_of(fields(1.5, 6.0), speed=1.4)
+    assert run.speed == pytest.approx(np.full(len(run.speed), 1.4), rel=0.02)
+    assert run.nearing == pytest.approx(np.zeros(len(run.speed)), abs=1e-6)
+    assert run_of(fields(1.5, 6.0), grows=0.2).nearing == pytest.approx(np.full(len(run.speed), 0.2), rel=0.02)
 
 
-def test_every_other_peak_tells_a_stride_of_two_beats() -> None:
-    """Left and right are never quite alike."""
-    uneven = beat_of(fields(1.4, alike=0.6), 1 / 15)
-    even = beat_of(fields(2.0), 1 / 15)
-    assert uneven is not None
-    assert even is not None
-    assert uneven.every_other > 0.05
-    assert even.every_other < 0.05
+def test_one_jump_does_not_drown_the_seconds_around_it() -> None:
+    """A quarter of a second eight times as strong."""
+    flow = fields(1.5, 8.0)
+    flow[60:64] *= 8
+    assert run_of(flow).likeness((1.0, 1.0, 1.0))[8][10] > 0.4
 
 
-def test_a_walk_is_told_from_a_lope_of_the_same_beat_by_speed() -> None:
-    """1.8 beats a second: 0.9 strides at a walk's speed, 1.8 at a lope's."""
-    walk = log_odds_of_two_beats(Beat(1.8, 0.4, 0.0, 0.2), Pace(0.7, SIDE_ON))
-    lope = log_odds_of_two_beats(Beat(1.8, 0.4, 0.0, 0.6), Pace(2.2, SIDE_ON))
-    assert walk > 1
-    assert lope < -1
+def test_less_than_a_second_tells_nothing() -> None:
+    """There is no run then."""
+    watch = RunWatch(0.0, 1 / 15)
+    watch.take(Field(0.0, fields(1.5, 1.0)[0], (0.0, 0.0), 20.0, 1.2))
+    assert watch.run(0.1) is None
 
 
-def test_a_trot_is_told_from_a_gallop_of_the_same_beat_by_speed() -> None:
-    """2.4 beats a second: a jog of 1.2 strides, or a fast gallop."""
-    jog = log_odds_of_two_beats(Beat(2.4, 0.4, 0.0, 0.4), Pace(1.2, SIDE_ON))
-    gallop = log_odds_of_two_beats(Beat(2.4, 0.4, -0.02, 0.9), Pace(6.0, SIDE_ON))
-    assert jog > 1
-    assert gallop < -1
-
-
-def test_no_horse_has_a_stride_of_more_than_three_a_second() -> None:
-    """A beat of 2.9 is a trot, whatever the speed seems to be."""
-    assert log_odds_of_two_beats(Beat(2.9, 0.4, 0.0, 0.4), None) > 2
+def test_slots_are_half_a_second() -> None:
+    """Six seconds are twelve, the last of them short of pairs."""
+    assert len(run_of(fields(1.5, 6.0)).stir) == round(6.0 / SLOT_S)

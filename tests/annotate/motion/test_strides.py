@@ -1,59 +1,122 @@
-"""From beats in windows to stride rates over time."""
+"""From how the motion repeats itself to stride rates over time."""
 
 from __future__ import annotations
 
+import dataclasses
+
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from annotate.motion.rhythm import Beat, Pace
+from annotate.motion.rhythm import Run
 from annotate.motion.seen import Stretch
-from annotate.motion.strides import Window, strides, usual_hz
+from annotate.motion.strides import sharpened, strides, usual_hz
+from tests.annotate.motion.made_motion import fields
+from tests.annotate.motion.test_rhythm import run_of
 
 
-def row(hz: float, count: int, speed: float, *, start_s: float = 0.0, stir: float = 0.4) -> list[Window]:
-    """Half-second windows with the same beat."""
-    beat = Beat(hz, 0.5, 0.0, stir)
-    return [
-        Window(start_s + k / 2, start_s + k / 2 + 0.5, beat, Pace(speed, 1.0)) for k in range(count)
-    ]
+def rates(*runs: Run) -> list[float | None]:
+    """The rate in each half second."""
+    return [stretch.hz for stretch in strides(runs, ())]
 
 
-def test_a_standing_horse_has_no_stride_rate_however_clear_the_beat() -> None:
-    """A tail or a flag may swing in a rhythm; the horse does not get on."""
-    assert all(stretch.hz is None for stretch in strides(row(0.9, 12, 0.02, stir=0.5)))
+def agrees(told: list[float | None], hz: float, share: float = 1.0) -> bool:
+    """Whether that share of the half seconds is within 3 %."""
+    right = [one is not None and abs(one / hz - 1) < 0.03 for one in told]
+    return sum(right) >= share * len(right)
 
 
-def test_a_trotting_horse_has_half_the_beat() -> None:
-    """2.8 beats are 1.4 strides."""
-    told = strides(row(2.8, 8, 1.5))
-    assert [stretch.hz for stretch in told] == [1.4] * 8
-    assert all(stretch.two_beats for stretch in told)
+@settings(max_examples=15, deadline=None)
+@given(st.floats(1.45, 1.85))
+def test_a_lope_is_found_at_its_own_rate(hz: float) -> None:
+    """No like halves, two heights a second; within 3 %, although the samples are 15 a second."""
+    assert agrees(rates(run_of(fields(hz, 8.0), speed=2.2)), hz, 0.9)
 
 
-def test_a_horse_that_comes_straight_at_the_camera_keeps_its_rhythm_between_like_ones() -> None:
-    """It hardly seems to move, but had the beat before and has it after."""
-    windows = [*row(2.8, 4, 1.5), *row(2.78, 4, 0.05, start_s=2), *row(2.8, 4, 1.5, start_s=4)]
-    assert all(stretch.hz == pytest.approx(1.4, rel=0.02) for stretch in strides(windows))
+@settings(max_examples=15, deadline=None)
+@given(st.floats(1.2, 1.6))
+def test_a_trot_is_found_at_half_its_beat(hz: float) -> None:
+    """Its halves are alike."""
+    assert agrees(rates(run_of(fields(hz, 8.0, alike=0.85), speed=1.5)), hz, 0.9)
 
 
-def test_a_stop_between_two_trots_has_no_rhythm_without_a_like_beat() -> None:
-    """What beats otherwise while the horse stands is not its stride."""
-    windows = [*row(2.8, 4, 1.5), *row(0.9, 4, 0.05, start_s=2), *row(2.8, 4, 1.5, start_s=4)]
-    middle = [stretch for stretch in strides(windows) if 2 <= stretch.start_s < 4]
-    assert middle
-    assert all(stretch.hz is None for stretch in middle)
+def test_a_slow_walk_at_ten_pictures_a_second_is_found() -> None:
+    """Peaks are found between the samples."""
+    told = rates(run_of(0.4 * fields(0.83, 12.0, 10.0, alike=0.85), 10.0, speed=0.6))
+    assert agrees(told, 0.83, 0.9)
 
 
-def test_half_a_second_alone_is_no_rhythm() -> None:
+def test_a_walk_is_told_from_a_lope_of_the_same_beat_by_its_speed() -> None:
+    """1.8 beats a second: 0.9 strides at a walk's speed, 1.8 at a lope's."""
+    assert agrees(rates(run_of(0.4 * fields(0.9, 10.0, alike=1.0), speed=0.6)), 0.9, 0.9)
+    assert agrees(rates(run_of(fields(1.8, 10.0), speed=2.4)), 1.8, 0.9)
+
+
+@pytest.mark.parametrize("hz", [0.9, 1.4, 1.7, 2.2])
+def test_a_standing_horse_has_no_stride_rate_however_clear_the_rhythm(hz: float) -> None:
+    """A tail or a flag may swing; the horse does not get on."""
+    assert set(rates(run_of(fields(hz, 12.0), speed=0.01))) == {None}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_noise_has_no_stride_rate_though_something_gets_on(seed: int) -> None:
+    """Nothing repeats in it."""
+    rng = np.random.default_rng(seed)
+    noise = 0.4 * rng.standard_normal((150, 12, 12, 2)).astype(np.float32)
+    assert set(rates(run_of(noise, speed=1.0))) == {None}
+
+
+def test_a_slow_drift_has_no_stride_rate() -> None:
+    """A horse that only turns slowly changes its look, but not in a rhythm."""
+    t = np.linspace(0, 1, 150)[:, None, None, None]
+    rng = np.random.default_rng(2)
+    drift = t * rng.standard_normal((12, 12, 2)) + 0.05 * rng.standard_normal((150, 12, 12, 2))
+    assert set(rates(run_of(drift.astype(np.float32), speed=0.8))) == {None}
+
+
+def test_a_rhythm_of_a_second_is_none() -> None:
     """Nothing is told from one short glimpse."""
-    assert [stretch.hz for stretch in strides(row(2.8, 1, 1.5))] == [None]
+    assert set(rates(run_of(fields(1.4, 1.4), speed=1.5))) == {None}
 
 
-def test_where_walk_and_lope_are_equally_likely_nothing_is_told() -> None:
-    """Rather no figure than a wrong one: a beat of 1.8 at a speed between the two."""
-    windows = [
-        Window(k / 2, k / 2 + 0.5, Beat(1.8, 0.3, 0.0, 0.33), Pace(1.16, 1.0)) for k in range(4)
-    ]
-    assert all(stretch.hz is None for stretch in strides(windows))
+def test_seconds_of_weak_evidence_are_carried_by_their_neighbours() -> None:
+    """Two seconds of noise in the middle of a trot that goes on."""
+    flow = fields(1.4, 12.0, alike=0.85)
+    flow[75:105] = 0.3 * np.random.default_rng(3).standard_normal(flow[75:105].shape)
+    assert agrees(rates(run_of(flow, speed=1.5)), 1.4, 0.95)
+
+
+def test_a_horse_that_comes_straight_at_the_camera_keeps_its_rhythm() -> None:
+    """It does not get on across the picture, but grows."""
+    assert agrees(rates(run_of(fields(1.4, 8.0, alike=0.85), speed=0.0, grows=0.25)), 1.4, 0.9)
+
+
+def test_a_change_from_walk_to_trot_is_found_within_a_second() -> None:
+    """Six seconds of each."""
+    walk, trot = run_of(0.4 * fields(0.9, 6.0, alike=0.85), speed=0.6), run_of(fields(1.4, 6.0, alike=0.85), speed=1.5)
+    told = rates(walk, moved(trot, 6.0))
+    assert agrees(told[:10], 0.9, 0.9)
+    assert agrees(told[14:], 1.4, 0.9)
+
+
+def moved(run: Run, by_s: float) -> Run:
+    """The same later."""
+    return dataclasses.replace(run, start_s=run.start_s + by_s, end_s=run.end_s + by_s)
+
+
+def test_what_the_horse_does_when_it_is_found_it_did_since_the_shot_began() -> None:
+    """It took a second to find it; after three seconds nothing is made up."""
+    run = moved(run_of(fields(1.4, 8.0, alike=0.85), speed=1.5), 1.0)
+    assert strides([run], (0.0,))[0].start_s == 0.0
+    assert strides([moved(run, 2.0)], (0.0,))[0].start_s == 3.0
+
+
+def test_peaks_that_all_come_too_soon_do_not_make_the_rate_too_quick() -> None:
+    """Likeness that fades with the lag pulls every peak to the front."""
+    lags = np.arange(46) / 15
+    fading = np.cos(2 * np.pi * 1.6 * lags) * np.exp(-lags / 0.5)
+    assert sharpened(fading, 1 / 15, 1.6, halves=False) == pytest.approx(1.6, rel=0.03)
 
 
 def test_the_usual_rate_is_that_of_most_of_the_time_not_one_between_two_gaits() -> None:

@@ -67,8 +67,9 @@ def tapped(draw: st.DrawFn) -> list[Tag]:
 
 @st.composite
 def an_event(draw: st.DrawFn) -> Tag:
-    names = ("spook", "buck", "calm", "turn_in", "turn_out", "cluck", "kiss", "lap", "lap", "lick_chew")
-    what = draw(st.sampled_from(names))
+    # Reactions are what most figures count.
+    names = ("turn_in", "turn_out", "cluck", "kiss", "body_cue", "lap", "lap", "paw")
+    what = draw(st.sampled_from(("spook", "buck", "calm") * 4 + names))
     tag = Tag(what, draw(INSTANTS))
     if what in ("spook", "buck"):
         tag = replace(
@@ -78,6 +79,17 @@ def an_event(draw: st.DrawFn) -> Tag:
             side=draw(st.sampled_from(("", "left", "right"))),
         )
     return tag
+
+
+@st.composite
+def some_events(draw: st.DrawFn) -> list[Tag]:
+    """Few or many; some fall at the very instant of the one before, in whatever order they were tagged."""
+    made = draw(st.lists(an_event(), min_size=draw(st.sampled_from((0, 8))), max_size=18))
+    found: list[Tag] = []
+    for event in made:
+        at_once = found and draw(st.integers(0, 3)) == 0
+        found.append(replace(event, start_ns=found[-1].start_ns) if at_once else event)
+    return found
 
 
 @st.composite
@@ -99,7 +111,7 @@ def tag_lists(draw: st.DrawFn) -> list[Tag]:
         *draw(row_of(PRESSURES)),
         *draw(tapped()),
         *shown,
-        *draw(st.lists(an_event(), max_size=12)),
+        *draw(some_events()),
     ]
 
 

@@ -175,3 +175,13 @@ def test_a_release_that_was_not_watched_is_cut_short() -> None:
 def test_what_was_not_answered_has_no_release() -> None:
     [one] = responses(event("kiss", 10), state("pressure_firm", 5, 60)).each
     assert one.release is None
+
+
+def test_the_trades_sheet_takes_a_halt_a_turn_and_backing_for_answers() -> None:
+    tags = (
+        *(state("walk", 0, 20), state("stand", 20, 40), state("back", 40, 50)),
+        *events("body_cue", 5, 18, 39),
+        event("turn_in", 7),
+    )
+    found = session_numbers(of_length(100), tags, default_sheet()).responses
+    assert [(answer, took) for _, took, _, answer in told(found)] == [("turn_in", 2), ("stand", 2), ("back", 1)]

@@ -36,8 +36,8 @@ def test_a_table_for_the_terminal() -> None:
             "Right moving",
             "Balance",
             "Reactions",
-            "Half settled",
-            "Against",
+            "Half settled in",
+            "Reactions against",
             "Not known",
         ],
         [
@@ -80,7 +80,9 @@ def test_recoveries_alike_are_told_as_alike_and_as_a_description() -> None:
     [_, row] = compare([FIRST, SECOND])
     assert row.numbers.recovery.against(FIRST.recovery).chi2 == 0
     words = settling_words(row.numbers, row.before)
-    assert words.endswith("chance alone can do that. This describes and proves nothing")
+    assert words == (
+        f"settled alike as on {FIRST.day.isoformat()}; chance alone can do that. This describes and proves nothing"
+    )
     [_, empty] = compare([FIRST, replace(EMPTY, day=date(2026, 5, 9))])
     assert settling_words(empty.numbers, empty.before).startswith("too few recoveries")
 
@@ -88,10 +90,10 @@ def test_recoveries_alike_are_told_as_alike_and_as_a_description() -> None:
 def test_a_trend_needs_five_sessions_that_have_the_figure() -> None:
     rates = [replace(FIRST, session_id=n, day=date(2026, 5, n)) for n in range(1, 6)]
     found = session_trends(rates)["recovery.median_s"]
-    assert trend_words(found) == "Time to settle: neither falling nor rising over 5 sessions"
+    assert trend_words(found) == "Time until half had settled over 5 sessions: neither falling nor rising"
     few = session_trends([*rates[:3], EMPTY, EMPTY])["recovery.median_s"]
     assert (few.trend.is_enough, few.missing) == (False, 2)
-    assert trend_words(few) == "Time to settle: 3 of the 5 sessions that a trend needs"
+    assert trend_words(few) == "Time until half had settled: 3 of the 5 sessions that a trend needs"
 
 
 def test_the_last_is_put_beside_the_first() -> None:

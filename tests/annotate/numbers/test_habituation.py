@@ -85,7 +85,11 @@ def test_a_changed_side_is_a_series_with_its_own_first_of_the_day() -> None:
 
 def test_each_series_has_a_line_and_its_first_of_each_day_another() -> None:
     told = list(habituation_lines(DAYS, NO_LIMITS))
-    assert told[0].startswith("flag, left side: 5 exposures, severity 4 3 1 2 1; settled in 20+ 20+")
+    assert told[0].startswith(
+        "flag, left side: 5 exposures, severity 4 3 1 2 1; severity falling by about 0.71 an exposure "
+        "(could be as low as -2.00 or as high as +1.00), but chance alone can do that; settled in 20+ 20+"
+    )
+    assert "(+ is longer than was watched)" in told[0]
     assert told[1] == "    first of each day: severity 4 3 2"
     assert told[0].endswith("not yet quiet, you ask for 3 in a row")
     assert told[2].endswith("the last 1 without a reaction, you ask for 3 in a row")

@@ -7,7 +7,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from annotate.behaviours import default_sheet
@@ -66,6 +66,7 @@ def test_every_visible_reaction_has_one_recovery(session: Session, tags: list[Ta
         assert sum(len(part.each) for part in sorting.values()) == curve.count
 
 
+@settings(max_examples=150)
 @given(sessions(), tag_lists(), st.randoms(use_true_random=False))
 def test_the_order_of_tagging_never_matters(session: Session, tags: list[Tag], random: Any) -> None:
     shuffled = random.sample(tags, len(tags))
@@ -83,6 +84,7 @@ def test_states_in_touching_pieces_change_nothing(session: Session, tags: list[T
     assert numbers_of(session, pieces) == numbers_of(session, tags)
 
 
+@settings(max_examples=150)
 @given(sessions(), tag_lists())
 def test_the_mirrored_session_has_the_mirrored_numbers(session: Session, tags: list[Tag]) -> None:
     numbers = to_json(numbers_of(session, tags))

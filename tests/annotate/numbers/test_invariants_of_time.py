@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -130,3 +132,27 @@ def test_ten_seconds_of_the_horse_filmed_eight_times_slower_are_ten_seconds() ->
         Session(1, "Juniper", DAY, clips=(placed,)), [Tag("trot", 0, placed.session_ns(2400))], SHEET
     )
     assert numbers.gaits["trot"].time_ns == 10 * NS_PER_S
+
+
+def test_strides_laps_and_answers_in_slow_motion_are_those_of_the_horse() -> None:
+    placed = PlacedClip(1, 0, Fraction(1, 30), 0, 2400, capture_speed=Fraction(4))
+
+    def at(frame: int) -> int:
+        return placed.session_ns(frame)
+
+    tags = [
+        Tag("trot", 0, at(1920)),
+        Tag("lope", at(1920), at(2400)),
+        Tag("left_rein", 0, at(2400)),
+        *(Tag("stride", at(84 * place)) for place in range(1, 8)),
+        *(Tag("lap", at(frame)) for frame in (100, 1900)),
+        Tag("kiss", at(1800)),
+    ]
+    session = Session(1, "Juniper", DAY, clips=(placed,), details={"line_m": "8"})
+    numbers = session_numbers(session, tags, SHEET)
+    trot = numbers.ground.by_gait["trot"]
+    # Written 84 frames, or 2.8 s, apart, the strides took 0.7 s each; the lap 60 s of the file, 15 of the horse.
+    assert trot.strides_per_s == Fraction(10, 7)
+    assert trot.speed_m_s == pytest.approx(16 * math.pi / 15)
+    assert numbers.responses.curve.median_ns == NS_PER_S
+    assert not numbers.doubts

@@ -1,12 +1,22 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from annotate.behaviours import default_sheet
 from annotate.clock import NS_PER_S
 from annotate.errors import Trouble
 from annotate.numbers.ground import read_track
-from annotate.numbers.limits import NO_LIMITS, NO_LIMITS_TEXT, Limits, read_limits
+from annotate.numbers.limits import (
+    NO_LIMITS,
+    Limits,
+    limit_names,
+    limit_title,
+    limits_text,
+    limits_to_begin_with,
+    read_limits,
+)
 from annotate.numbers.load import Load
 from annotate.numbers.session_numbers import session_numbers
 from annotate.tags import Tag
@@ -51,9 +61,34 @@ def test_a_limit_that_was_passed_is_told_and_one_that_was_kept_is_not() -> None:
     ]
 
 
-def test_the_limits_to_begin_with_set_none() -> None:
-    assert read_limits(NO_LIMITS_TEXT, GAITS) == NO_LIMITS
+def test_a_limit_that_names_no_rein_holds_without_a_tagged_rein() -> None:
+    found = load(state("lope", 0, 100), state("gallop", 100, 160), limits=Limits({"fast": 2, "lope": 1, "left": 1}))
+    assert [(one.name, round(one.figure, 2)) for one in found.over] == [("fast", 2.67), ("lope", 1.67)]
+    assert found.time_ns("moving") == 0
+
+
+def test_the_limit_to_begin_with_is_five_minutes_of_lope_and_gallop() -> None:
+    assert limits_to_begin_with() == Limits(minutes={"fast": 5})
     assert read_limits("", GAITS) == NO_LIMITS
+
+
+def test_a_limit_is_called_as_a_person_says_it() -> None:
+    titles = {"lope": "lope"}
+    named = [limit_title(name, titles) for name in ("moving", "left", "fast", "lope", "lope_right")]
+    assert named == ["all work", "left rein", "lope and gallop", "lope", "lope on the right rein"]
+
+
+AMOUNTS = st.dictionaries(
+    st.sampled_from(limit_names(GAITS)), st.integers(1, 99_999).map(lambda tenths: tenths / 10), max_size=6
+)
+
+
+@given(AMOUNTS, AMOUNTS, st.integers(1, 100), st.integers(0, 4))
+def test_written_limits_are_read_as_they_were(
+    minutes: dict[str, float], metres: dict[str, float], in_a_row: int, severity: int
+) -> None:
+    limits = Limits(minutes, metres, in_a_row, severity)
+    assert read_limits(limits_text(limits), GAITS) == limits
 
 
 def test_limits_are_read_as_the_trainer_wrote_them() -> None:

@@ -31,9 +31,12 @@ def test_exposures_in_words() -> None:
 def test_a_severity_that_falls_is_told_only_from_five_exposures_on() -> None:
     assert "falling" not in lines(600, *shown(3, 2, 1, 0))["exposures.flag.count"].note
     falling = lines(600, *shown(4, 3, 2, 1, 0))["exposures.flag.count"].note
-    assert falling.endswith("falling, and chance would seldom do that")
+    assert falling.endswith("severity falling by about 1.00 an exposure, chance would seldom do that")
     unsure = lines(600, *shown(2, 1, 2, 1, 1))["exposures.flag.count"].note
-    assert unsure.endswith("falling, but chance alone can do that")
+    assert unsure.endswith(
+        "severity falling by about 0.12 an exposure (could be as low as -1.00 or as high as 0), "
+        "but chance alone can do that"
+    )
 
 
 def test_many_exposures_are_told_by_their_worst() -> None:
@@ -62,7 +65,7 @@ def test_asks_without_an_answer_have_no_median() -> None:
 def test_the_first_five_minutes_against_the_last() -> None:
     found = lines(1200, *events("spook", 10, 60, 110, 160, 210, 1100))
     assert found["first_and_last.first.reactions.per_min"].figure == "5, 1.00 a minute"
-    assert found["first_and_last.last.reactions.per_min"].note == "too few to say more"
+    assert found["first_and_last.last.reactions.per_min"].note == "too few to say more: at 18:20.0"
     assert found["first_and_last.first_last.ratio"].figure == "5.00 times as often"
 
 
@@ -70,7 +73,7 @@ def test_nothing_in_the_last_five_minutes_is_told_as_such() -> None:
     figures = to_json(numbers_of(of_length(1200), *events("spook", 10, 60)))
     assert figures["first_and_last"]["first_last"]["ratio"] is None
     assert figures["reasons"]["first_and_last.first_last.ratio"] == (
-        "There was no reaction in the last five minutes, so the ratio has no upper end."
+        "There was no reaction in the last five minutes, so there is no upper end."
     )
 
 

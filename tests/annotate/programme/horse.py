@@ -45,9 +45,11 @@ def programme(*criteria: Criterion, **more: object) -> Programme:
     return replace(Programme("made", steps), **more)  # type: ignore[arg-type]
 
 
-def shown(start: float, side: str = "left", what: str = "flag_on", length: float = 3) -> Tag:
+def shown(
+    start: float, side: str = "left", what: str = "flag_on", length: float = 3, **more: object
+) -> Tag:
     """A stimulus, shown for three seconds."""
-    return state(what, start, start + length, side=side)
+    return state(what, start, start + length, side=side, **more)
 
 
 def reaction(at: float, severity: int | None, calm_after: float | None = 2, **more: object) -> Tags:

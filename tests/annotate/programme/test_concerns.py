@@ -2,20 +2,26 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from annotate.numbers.limits import NO_LIMITS
+from annotate.numbers.limits import Limits as WorkLimits
 from annotate.programme.concerns import Concern
 from annotate.programme.standing import standing
 from annotate.programme.steps import Limits, TackOrder, Times
+from annotate.programme.work import record_of
 from annotate.sessions import Session
-from tests.annotate.programme.horse import SHEET, WALKING, Tags, day, programme, reaction, record, shown
+from tests.annotate.programme.horse import SHEET, WALKING, Tags, day, programme, reaction, shown
 from tests.annotate.tagged import event, state
 
 REINS = (state("left_rein", 0, 300), state("right_rein", 300, 600))
 SOME = programme(Times("early", "turn_in", 1), TackOrder("late"))
 
 
-def concerns(*sessions: tuple[Session, Tags], **limits: int) -> dict[str, Concern]:
+def concerns(
+    *sessions: tuple[Session, Tags], work: WorkLimits = NO_LIMITS, **limits: int
+) -> dict[str, Concern]:
     made = replace(SOME, limits=Limits(**limits))
-    return {one.key: one for one in standing(record(*sessions), made, SHEET).concerns}
+    known = record_of("Juniper", sessions, SHEET, work)
+    return {one.key: one for one in standing(known, made, SHEET).concerns}
 
 
 def places(concern: Concern) -> list[tuple[int, float]]:
@@ -89,7 +95,14 @@ def test_harder_from_exposure_to_exposure_is_rising() -> None:
     for k, severity in enumerate((1, 1, 2, 3, 4)):
         tags += (shown(50 + 20 * k), *reaction(51 + 20 * k, severity))
     found = concerns(day(0, *WALKING, *tags))["rising"]
-    assert found.words == "Flag: harder from exposure to exposure, over 5"
+    assert found.words == "Flag, left: harder from exposure to exposure, over 5"
+
+
+def test_a_step_up_in_grade_is_no_row_that_rises() -> None:
+    tags: Tags = ()
+    for k, severity in enumerate((1, 1, 2, 3, 4)):
+        tags += (shown(50 + 20 * k, severity=1 + k // 2), *reaction(51 + 20 * k, severity))
+    assert "rising" not in concerns(day(0, *WALKING, *tags))
 
 
 def test_four_exposures_prove_no_trend() -> None:
@@ -99,12 +112,13 @@ def test_four_exposures_prove_no_trend() -> None:
     assert "rising" not in concerns(day(0, *WALKING, *tags))
 
 
-def test_lope_over_the_limit_is_told_with_its_bouts() -> None:
+def test_work_over_the_trainers_limit_is_told_with_its_bouts() -> None:
     tags = (state("lope", 10, 40), state("gallop", 40, 45), state("lope", 100, 110))
-    found = concerns(day(0, *tags), lope_s=44)["lope"]
-    assert (found.words, found.pain) == ("45 s of lope on 4 May 2026; the limit is 44", False)
-    assert places(found) == [(1, 10), (1, 100)]
-    assert "lope" not in concerns(day(0, *tags), lope_s=45)
+    found = concerns(day(0, *tags), work=WorkLimits({"fast": 44 / 60}))["limit"]
+    assert found.title == "Lope and gallop over the limit"
+    assert (found.words, found.pain) == ("45 s of lope and gallop on 4 May 2026; the limit is 44 s", False)
+    assert places(found) == [(1, 10), (1, 40), (1, 100)]
+    assert "limit" not in concerns(day(0, *tags), work=WorkLimits({"fast": 45 / 60}))
 
 
 def test_no_work_on_one_rein_is_told_of_the_latest_session() -> None:
@@ -126,12 +140,15 @@ def test_a_step_worked_before_its_time_is_told() -> None:
 
 def test_only_the_latest_sessions_are_looked_at() -> None:
     old = day(0, state("lope", 10, 400))
-    assert "lope" in concerns(old, day(1, *WALKING), sessions_back=2)
-    assert "lope" not in concerns(old, day(1, *WALKING), sessions_back=1)
+    much = WorkLimits({"fast": 5})
+    assert "limit" in concerns(old, day(1, *WALKING), work=much, sessions_back=2)
+    assert "limit" not in concerns(old, day(1, *WALKING), work=much, sessions_back=1)
 
 
 def test_possible_pain_comes_first() -> None:
     tags = (state("lope", 0, 400), state("surcingle", 100, 400), *reaction(120, 3))
-    found = standing(record(day(0, *tags)), SOME, SHEET).concerns
+    known = record_of("Juniper", [day(0, *tags)], SHEET, WorkLimits({"fast": 5}))
+    found = standing(known, SOME, SHEET).concerns
+    assert [one.key for one in found] == ["girth", "limit"]
     assert [one.pain for one in found] == sorted((one.pain for one in found), reverse=True)
     assert found[0].key == "girth"

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from annotate.clock import NS_PER_S
@@ -105,6 +107,16 @@ def test_turns_are_counted_in_one_session_and_each_is_a_moment() -> None:
     assert (met.state, [one.start_ns // NS_PER_S for one in met.evidence]) == ("met", [5, 9])
 
 
+def test_turns_each_way_are_turns_from_each_rein() -> None:
+    each = Times("in", "turn_in", 1, rein="each")
+    reins = (state("left_rein", 0, 50), state("right_rein", 50, 90))
+    one_way = found(each, day(0, *reins, event("turn_in", 50)))
+    assert one_way.missing == "turn in: none from the right rein yet, wants 1"
+    assert one_way.evidence[0].words == "turn in from the left rein"
+    assert found(each, day(0, *reins, event("turn_in", 50), event("turn_in", 90))).state == "met"
+    assert found(each, day(0, event("turn_in", 50))).missing == "turn in: none from either rein yet, wants 1"
+
+
 def test_giving_is_asked_on_each_side() -> None:
     give = Times("give", "yield_hind", 1, "each")
     left = event("yield_hind", 5, side="left")
@@ -180,6 +192,47 @@ def test_what_was_never_shown_was_not_seen() -> None:
         "not_seen",
         "flag not shown on either side yet, wants 2 in a row",
     )
+
+
+# What was learned of one object held for others of the same colour only: Christensen, Zharkikh and Ladewig 2008.
+@pytest.mark.parametrize("word", ["colour", "place"])
+def test_another_colour_or_place_is_a_row_of_its_own(word: str) -> None:
+    red, blue = {"note": f"{word} red"}, {"note": f"{word} blue"}
+    finding = found(FLAG, day(0, shown(0, **red), shown(10, **blue)))
+    assert finding.missing == f"flag on the left, {word} blue: 1 in a row, wants 2"
+    assert found(FLAG, day(0, shown(0, **red), shown(10, **blue), shown(20, **red))).state == "met"
+
+
+def test_another_grade_is_a_row_of_its_own() -> None:
+    low, high = shown(0, severity=1), shown(10, severity=3)
+    assert found(FLAG, day(0, low, high)).missing == "flag on the left, grade 3: 1 in a row, wants 2"
+    assert found(FLAG, day(0, low, high, shown(20, severity=3))).state == "met"
+
+
+def test_the_place_of_the_session_counts_where_a_note_names_none() -> None:
+    [first, later] = (day(n, shown(0)) for n in range(2))
+    elsewhere = replace(later[0], details={"place": "Arena"}), later[1]
+    assert found(FLAG, first, later).state == "met"
+    assert found(FLAG, first, elsewhere).missing == "flag on the left, place arena: 1 in a row, wants 2"
+
+
+def test_quiet_work_elsewhere_does_not_make_up_for_a_hard_reaction() -> None:
+    red, blue = {"note": "colour red"}, {"note": "colour blue"}
+    quiet = (shown(0, **red), shown(10, **red))
+    finding = found(FLAG, day(0, *quiet, shown(20, **blue), *reaction(21, 3)))
+    assert finding.state == "not_yet"
+    assert finding.missing == "flag on the left, colour blue: the latest one did not pass"
+    assert [one.start_ns // NS_PER_S for one in finding.evidence] == [0, 10, 20]
+    assert "colour blue" in finding.evidence[-1].words
+    made_good = day(0, *quiet, shown(20, **blue), *reaction(21, 3), shown(40, **blue))
+    assert found(FLAG, made_good).state == "met"
+
+
+def test_the_first_of_a_day_is_that_of_its_own_row() -> None:
+    daily = InARow("flag", "flag", 2, 1, "left", days=2)
+    red, blue = {"note": "colour red"}, {"note": "colour blue"}
+    both = (shown(0, **blue), shown(10, **red))
+    assert found(daily, day(0, *both), day(1, *both)).state == "met"
 
 
 # -- reactions

@@ -42,7 +42,7 @@ def criteria(draw: st.DrawFn) -> Criterion:
         st.sampled_from(
             (
                 Seconds("one", draw(st.sampled_from(("walk", "lope", "moving"))), 5, draw(WHICH), tack),
-                Times("one", "turn_in", draw(st.integers(1, 3))),
+                Times("one", "turn_in", draw(st.integers(1, 3)), rein=draw(WHICH)),
                 InARow(
                     *("one", draw(st.sampled_from(("flag", "saddle")))),
                     *(draw(st.integers(1, 3)), draw(st.integers(0, 2)), draw(WHICH)),
@@ -67,17 +67,19 @@ def programmes(draw: st.DrawFn) -> Programme:
     return Programme("any", steps, saddling=Saddling())
 
 
-def row(*names: str, sides: tuple[str, ...] = ("",)) -> st.SearchStrategy[list[Tag]]:
+def row(
+    *names: str, sides: tuple[str, ...] = ("",), notes: tuple[str, ...] = ("",)
+) -> st.SearchStrategy[list[Tag]]:
     """Up to two states of a row, five seconds or more each, that may touch."""
     edges = st.lists(st.integers(0, 12), max_size=4, unique=True).map(sorted)
-    kind = st.sampled_from([(name, side) for name in names for side in sides])
+    kind = st.sampled_from([(name, side, note) for name in names for side in sides for note in notes])
     kinds = st.lists(kind, min_size=3, max_size=3)
 
-    def built(made: tuple[list[int], list[tuple[str, str]]]) -> list[Tag]:
+    def built(made: tuple[list[int], list[tuple[str, str, str]]]) -> list[Tag]:
         spans = list(pairwise(made[0]))[:: 1 if len(made[0]) % 2 else 2]
         return [
-            Tag(name, start * 5 * NS_PER_S, end * 5 * NS_PER_S, side=side)
-            for (start, end), (name, side) in zip(spans, made[1], strict=False)
+            Tag(name, start * 5 * NS_PER_S, end * 5 * NS_PER_S, side=side, note=note)
+            for (start, end), (name, side, note) in zip(spans, made[1], strict=False)
         ]
 
     return st.tuples(edges, kinds).map(built)
@@ -88,6 +90,8 @@ def happened(made: tuple[int, tuple[str, int | None]]) -> Tag:
     return Tag(what, at_s * NS_PER_S, severity=severity)
 
 
+COLOURS = ("", "colour red")
+
 KINDS = [("calm", None), ("turn_in", None), *(("spook", severity) for severity in (None, 1, 2, 3))]
 EVENTS = st.lists(st.tuples(st.integers(1, 58), st.sampled_from(KINDS)).map(happened), max_size=5)
 ROWS = st.tuples(
@@ -95,7 +99,7 @@ ROWS = st.tuples(
     row("left_rein", "right_rein"),
     row("out_of_sight"),
     *(row(tack) for tack in TACK),
-    *(row(what, sides=("", "left", "right")) for what in ("flag_on", "saddle_shown")),
+    *(row(what, sides=("", "left", "right"), notes=COLOURS) for what in ("flag_on", "saddle_shown")),
     EVENTS,
 ).map(lambda rows: tuple(tag for tags in rows for tag in tags))
 
@@ -128,13 +132,14 @@ def with_tag(sessions: Sessions, number: int, tag: Tag) -> Sessions:
     st.integers(1, 500),
     st.sampled_from(("flag_on", "saddle_shown")),
     st.sampled_from(("", "left", "right")),
+    st.sampled_from(COLOURS),
 )
 def test_a_quiet_exposure_never_makes_a_horse_less_ready(
-    programme: Programme, sessions: Sessions, number: int, start_s: int, what: str, side: str
+    programme: Programme, sessions: Sessions, number: int, start_s: int, what: str, side: str, colour: str
 ) -> None:
     """Quiet: seen to its end, no reaction in it, and no piece of an exposure that was there already."""
     start_ns = start_s * NS_PER_S
-    tag = Tag(what, start_ns, start_ns + NS_PER_S // 2, side=side)
+    tag = Tag(what, start_ns, start_ns + NS_PER_S // 2, side=side, note=colour)
     _, tags = sessions[number]
     kinds = SHEET.names(REACTION)
     for other in tags:
@@ -154,16 +159,23 @@ def test_a_reaction_above_every_limit_never_makes_a_horse_more_ready(
     assert met(after) <= met(before)
 
 
+WORDS: dict[str, st.SearchStrategy[object]] = {
+    **{word: st.integers(*bounds) for word, bounds in BOUNDS.items()},
+    **dict.fromkeys(("rein", "side"), WHICH),
+    **dict.fromkeys(("in_this_step", "seen_off", "tied"), st.booleans()),
+    "tack": st.sampled_from(("", *TACK)),
+}
+
+
 @given(programmes(), days(), st.data())
 def test_editing_a_criterion_changes_only_what_depends_on_it(
     programme: Programme, sessions: Sessions, data: st.DataObject
 ) -> None:
     place = data.draw(st.integers(0, len(programme.steps) - 1))
     old = programme.steps[place]
-    words = [word for word in BOUNDS if isinstance(getattr(old.criteria[0], word, None), int)]
-    assume(words)
+    words = [word for word in WORDS if hasattr(old.criteria[0], word)]
     word = data.draw(st.sampled_from(words))
-    value = data.draw(st.integers(*BOUNDS[word]))
+    value = data.draw(WORDS[word])
     edited = replace(old, criteria=(replace(old.criteria[0], **{word: value}),))
     steps = tuple(edited if n == place else step for n, step in enumerate(programme.steps))
     before, after = stand(programme, sessions), stand(replace(programme, steps=steps), sessions)

@@ -71,9 +71,15 @@ def test_what_is_left_out_has_our_own_limits() -> None:
 
 def test_limits_and_saddling_side_are_the_trainers() -> None:
     programme = read_programme(
-        '[limits]\nlope_s = 90\n[saddling]\nside = "right"\n' + SMALL.replace('title = "Small"\n', "")
+        '[limits]\ngirth_s = 90\n[saddling]\nside = "right"\n' + SMALL.replace('title = "Small"\n', "")
     )
-    assert (programme.limits.lope_s, programme.saddling.side) == (90, "right")
+    assert (programme.limits.girth_s, programme.saddling.side) == (90, "right")
+    assert programme.lope_s is None
+
+
+def test_an_older_programmes_limit_for_lope_is_still_read() -> None:
+    programme = read_programme("[limits]\nlope_s = 90\n" + SMALL.replace('title = "Small"\n', ""))
+    assert programme.lope_s == 90
 
 
 @pytest.mark.parametrize(
@@ -103,7 +109,7 @@ def test_limits_and_saddling_side_are_the_trainers() -> None:
             with_line('{ need = "seconds", of = "lope", at_least = 3, rein = "both" }'),
             "either, left, right, each",
         ),
-        (with_line('{ need = "times", of = "turn_in", at_least = 3, rein = "left" }'), "unknown word: rein"),
+        (with_line('{ need = "times", of = "turn_in", at_least = 3, tack = "pad" }'), "unknown word: tack"),
         (with_line('{ need = "tack_order", seen_off = 1 }'), "seen_off is true or false"),
         (
             "[limits]\nlope_s = -1\n" + SMALL.replace('title = "Small"\n', ""),

@@ -2,10 +2,11 @@ from __future__ import annotations
 
 import pytest
 
-from annotate.programme.steps import Saddling
+from annotate.clock import NS_PER_S
+from annotate.programme.steps import Saddling, TackOrder
 from annotate.programme.tack import breaks
 from annotate.tags import Tag
-from tests.annotate.programme.horse import Tags, day, record, shown
+from tests.annotate.programme.horse import Tags, day, found, record, shown
 from tests.annotate.tagged import state
 
 BOTH_SHOWN = (shown(10, "left", "saddle_shown"), shown(20, "right", "saddle_shown"))
@@ -89,7 +90,7 @@ RIGHT = Tag("saddle", 50 * 10**9, 400 * 10**9, side="right")
 
 
 def test_the_first_saddlings_are_from_the_side_that_the_trainer_chose() -> None:
-    words = [(50, "saddled from the right; the programme says left")]
+    words = [(50, "saddled from the right where the programme says left")]
     assert broken((*BOTH_SHOWN, RIGHT)) == words
     assert broken((*BOTH_SHOWN, RIGHT), saddling=Saddling("right")) == []
 
@@ -102,3 +103,24 @@ def test_after_the_first_saddlings_either_side_is_right() -> None:
 
 def test_a_saddling_without_a_side_is_not_judged() -> None:
     assert broken((*BOTH_SHOWN, state("saddle", 50, 400))) == []
+
+
+@pytest.mark.parametrize("note", ["loose", "not tied", "snug but untied"])
+def test_a_back_cinch_that_hangs_loose_or_is_not_tied_is_flagged_at_that_moment(note: str) -> None:
+    assert broken((FRONT, state("back_cinch", 110, 290, note=note))) == [(110, "back cinch not snug and tied")]
+
+
+def test_a_back_cinch_noted_as_snug_and_tied_breaks_nothing() -> None:
+    assert broken((FRONT, state("back_cinch", 110, 290, note="snug and tied"))) == []
+
+
+def test_a_criterion_may_ask_that_the_note_says_tied() -> None:
+    asks = TackOrder("order", tied=True)
+    silent = found(asks, day(0, FRONT, state("back_cinch", 110, 290)))
+    assert silent.missing == (
+        "back cinch not noted as tied at 1:50.0, 4 May 2026: write 'tied' into its note"
+    )
+    assert [one.start_ns // NS_PER_S for one in silent.evidence] == [110]
+    assert found(asks, day(0, FRONT, state("back_cinch", 110, 290, note="tied"))).state == "met"
+    assert found(asks, day(0, FRONT)).state == "met"
+    assert found(TackOrder("order"), day(0, FRONT, state("back_cinch", 110, 290))).state == "met"

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import timedelta
 
 import pytest
@@ -10,9 +10,9 @@ from annotate.programme.cautions import VERDICT
 from annotate.programme.in_words import caution_lines, criteria_rows, ladder, now
 from annotate.programme.reading import default_programme
 from annotate.programme.standing import standing
-from annotate.programme.steps import Times
-from annotate.programme.today import Today, today
-from annotate.programme.wording import sentence
+from annotate.programme.steps import InARow, Limits, TackOrder, Times
+from annotate.programme.today import Today, by_step, today
+from annotate.programme.wording import SETTINGS, Clause, parts, sentence
 from annotate.sessions import Session
 from tests.annotate.programme.horse import DAY, SHEET, WALKING, Tags, day, programme, reaction, record
 from tests.annotate.tagged import event, state
@@ -111,3 +111,42 @@ def test_every_default_criterion_is_a_readable_sentence() -> None:
             assert words[0].isupper() or words[0].isdigit()
             assert "_" not in words
             assert " ," not in words
+
+
+def test_who_works_on_what_goes_by_the_order_of_the_steps() -> None:
+    def named(horse: str, one: Today) -> Today:
+        return replace(one, standing=replace(one.standing, horse=horse))
+
+    first, second = morning(0), morning(0, day(0, event("turn_in", 5)))
+    done = morning(0, day(0, event("turn_in", 5), event("turn_out", 9)))
+    listed = [named("Alder", done), named("Bracken", second), named("Clover", first), named("Dunlin", second)]
+    assert by_step(listed) == [
+        ("inside", ("Clover",)),
+        ("outside", ("Bracken", "Dunlin")),
+        ("All criteria met", ("Alder",)),
+    ]
+
+
+def test_every_part_of_a_default_sentence_that_can_be_edited_is_a_word_of_its_criterion() -> None:
+    for step in default_programme().steps:
+        for criterion in step.criteria:
+            for piece in parts(criterion, SHEET):
+                pieces = piece.pieces if isinstance(piece, Clause) else (piece,)
+                for one in pieces:
+                    if not isinstance(one, str):
+                        assert getattr(criterion, one.word) == one.value
+
+
+def test_what_is_not_asked_is_not_in_the_sentence() -> None:
+    assert sentence(InARow("flag", "flag", 3, 1), SHEET) == "Flag: 3 in a row at most severity 1"
+    full = InARow("flag", "flag", 3, 1, "each", 10, 2)
+    assert sentence(full, SHEET) == (
+        "Flag on each side: 3 in a row at most severity 1, calm within 10 s, first of the day on 2 days"
+    )
+    assert sentence(TackOrder("order", tied=True), SHEET) == (
+        "Tack in order: front cinch first on and last off; back cinch noted as tied"
+    )
+
+
+def test_every_number_of_the_tables_says_what_it_means() -> None:
+    assert set(SETTINGS) == {("saddling", "first"), *(("limits", field.name) for field in fields(Limits))}

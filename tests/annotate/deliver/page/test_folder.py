@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import zipfile
 from dataclasses import replace
@@ -20,6 +21,7 @@ from annotate.passages import Passage
 from tests.annotate.deliver.page.made import HOSTILE, WORKED, S, earlier, filmed, material, session
 from tests.annotate.tagged import SHEET, event, state
 from tests.made_clips import ClipBox
+from tests.store.children import without_room
 
 ADDRESSES = ("href", "src", "poster", "data", "action", "srcset", "background", "cite", "formaction")
 VOID = {"meta", "link", "br", "img"}
@@ -186,6 +188,26 @@ def test_stopped_it_leaves_nothing(clips: ClipBox, tmp_path: Path) -> None:
     with pytest.raises(Cancelled):
         write_page(one, tmp_path / "to", Watch(is_cancelled=is_cancelled))
     assert list((tmp_path / "to").iterdir()) == []
+
+
+@pytest.mark.skipif(os.name == "nt", reason="the limit of a file's size is set as POSIX has it")
+@pytest.mark.parametrize("room", [1_000, 12_000, 50_000])
+def test_a_full_disk_leaves_nothing_new_and_is_said(clips: ClipBox, tmp_path: Path, room: int) -> None:
+    one = filmed(clips.get("constant_25").path, Passage(0, 3 * S, "a"))
+    page, packed = write_page(one, tmp_path / "to")
+    before = {path: path.read_bytes() for path in (tmp_path / "to").rglob("*") if path.is_file()}
+    assert max(len(data) for data in before.values()) > 50_000
+    said = without_room(lambda: write_page(one, tmp_path / "to"), room)
+    assert re.fullmatch(r"Trouble: .* could not be written: the disk cannot hold .*", said)
+    assert {path: path.read_bytes() for path in (tmp_path / "to").rglob("*") if path.is_file()} == before
+    assert {path.name for path in (tmp_path / "to").iterdir()} == {page.parent.name, packed.name}
+
+
+@pytest.mark.parametrize("name", ["-y", "concat:a|b", "http:x", "two\nlines", "'a' \"b\" %d;=[x]\\", "🐴 ü"])
+def test_the_folder_may_be_called_anything(clips: ClipBox, tmp_path: Path, name: str) -> None:
+    page, _ = write_page(filmed(clips.get("constant_25").path, Passage(0, S // 5, "a")), tmp_path / name)
+    assert (page.parent / "passage-1.mp4").stat().st_size > 0
+    assert [path.name for path in tmp_path.iterdir()] == [name]
 
 
 def test_progress_counts_frames_to_the_end(clips: ClipBox, tmp_path: Path) -> None:

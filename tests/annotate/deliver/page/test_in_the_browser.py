@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import io
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,12 @@ from pypdf import PdfReader
 
 from annotate.deliver.page.choice import Choice
 from annotate.deliver.page.folder import write_page
+from annotate.deliver.reel.reel import write_reel
 from annotate.deliver.series import series
 from annotate.passages import Passage
 from tests.annotate.deliver.page.browser import Browser
 from tests.annotate.deliver.page.made import HOSTILE, S, earlier, filmed, material
+from tests.annotate.deliver.reel.reels import cuts_of
 from tests.annotate.tagged import event, state
 from tests.made_clips import ClipBox
 
@@ -64,6 +67,19 @@ def test_every_clip_plays_to_its_end_and_nothing_is_asked_for_outside_the_folder
     assert f"{folder}/passage-1.mp4" in shown.requests
 
 
+def test_a_reel_of_mixed_clips_plays_to_its_end(browser: Browser, tmp_path: Path) -> None:
+    box = ClipBox(tmp_path)
+    names = ("b_frames", "hevc", "turned_90", "variable")
+    some = cuts_of([box.get(name).path for name in names], [(0, 25, 40), (1, 5, 9), (2, 3, 9), (3, 5, 9)])
+    write_reel(some, tmp_path / "reel.mp4")
+    (tmp_path / "page.html").write_text('<!DOCTYPE html><link rel="icon" href="data:,"><video src="reel.mp4">')
+    shown = browser.open(tmp_path / "page.html")
+    [[ended_s, *size, error]] = shown.run(PLAY)
+    assert ended_s == pytest.approx(float(some[-1].reel_end), abs=0.05)
+    assert (size, error) == ([160, 120], None)
+    assert shown.complaints == []
+
+
 def test_no_text_became_a_script_or_an_element(browser: Browser, page: Path) -> None:
     shown = browser.open(page)
     assert shown.run("document.querySelectorAll('script, b, i, [onerror]').length") == 0
@@ -93,6 +109,18 @@ def test_a_hearer_is_told_what_is_there(browser: Browser, page: Path) -> None:
     assert all(pictures)
     films = [name for role, name in told if str(role).lower() == "video"]
     assert films[0] == "Passage 1: Spook, calm after 1 s"
+
+
+def test_headings_go_down_step_by_step_and_every_picture_has_words(browser: Browser, page: Path) -> None:
+    shown = browser.open(page)
+    levels = shown.run("[...document.querySelectorAll('h1,h2,h3,h4')].map((h) => Number(h.tagName[1]))")
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(deeper - level <= 1 for level, deeper in pairwise(levels))
+    assert shown.run("[...document.images].every((i) => i.alt)") is True
+    named = "(s) => s.ariaLabel || document.getElementById(s.getAttribute('aria-labelledby'))"
+    assert shown.run(f"[...document.querySelectorAll('section')].map({named}).every(Boolean)") is True
+    assert shown.run("document.documentElement.lang") == "en"
 
 
 def test_it_prints_with_pictures_in_place_of_clips(browser: Browser, page: Path) -> None:

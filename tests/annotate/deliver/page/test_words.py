@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -44,7 +46,7 @@ def test_what_was_shown_and_worn_is_told_with_its_side() -> None:
         event("calm", 20),
     )
     assert "Bramble wore the surcingle." in words
-    assert "The flag was shown three times, one on the left and two on the right." in words
+    assert "The flag was shown three times, once on the left and twice on the right." in words
     assert "Two of them passed without a reaction." in words
     assert "The saddle was shown once. It passed without a reaction." in words
     assert "There was 1 reaction. It was a spook at the flag, severity 2, calm after 8 s." in words
@@ -89,8 +91,16 @@ def test_an_arrangement_is_kept_as_it_was(
     text: str, words: str | None, parts: frozenset[str], fit: int | None
 ) -> None:
     choice = Choice(parts, text, words, text, text)
-    arrangement = Arrangement(choice, frozenset({1 << 61}), 1, 2, fit, 3)
+    files = {"merge": True, "captions": True, "work_line": True, "kinds": frozenset({"reel"})}
+    arrangement = Arrangement(choice, frozenset({1 << 61}), 1, 2, fit, 3, **files)  # type: ignore[arg-type]
     assert read_arrangement(arrangement_text(arrangement)) == arrangement
+
+
+def test_an_arrangement_of_an_older_version_is_read_with_the_usual_files() -> None:
+    kept = json.loads(arrangement_text(Arrangement(lead_in_ns=7, merge=True)))
+    for newer in ("merge", "captions", "work_line", "kinds"):
+        del kept[newer]
+    assert read_arrangement(json.dumps(kept)) == Arrangement(lead_in_ns=7)
 
 
 @pytest.mark.parametrize("text", [None, "", "{}", "[]", "3", '{"parts": 3}'])

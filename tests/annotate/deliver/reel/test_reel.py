@@ -11,11 +11,9 @@ from pathlib import Path
 import av
 import pytest
 
-from annotate.deliver.reel.drawing import Drawn
-from annotate.deliver.reel.reel import write_reel
+from annotate.deliver.reel.reel import Reel, write_reel
 from annotate.deliver.watch import Watch
 from annotate.errors import Cancelled, Trouble
-from tests.annotate.deliver.hostile import HOSTILE
 from tests.annotate.deliver.reel.reels import cuts_of, shown_times, watch
 from tests.made_clips import CLIPS, ClipBox, numbered
 from tests.store.children import without_room
@@ -108,6 +106,14 @@ def test_what_cannot_be_copied_is_coded_anew_and_the_reason_is_said(
     assert f"Passage 1: coded anew, as {reel.reasons[1]}." in reel.words
 
 
+def test_reasons_that_many_passages_share_are_said_once() -> None:
+    reel = Reel(Path("reel.mp4"), 90, 0, {**dict.fromkeys([1, 2, 3, 4, 6, 8, 9], "of this"), 5: "of that"})
+    assert reel.words == (
+        "The reel has 90 frames: 0 copied, 90 coded anew. Passages 1 to 4, 6, 8, 9: coded anew, as of this. "
+        "Passage 5: coded anew, as of that."
+    )
+
+
 def test_a_clip_coded_otherwise_under_the_same_number_is_not_copied(
     clips: ClipBox, tmp_path: Path
 ) -> None:
@@ -170,11 +176,14 @@ def outer_boxes(data: bytes) -> list[str]:
     return names
 
 
-@pytest.mark.parametrize("name", ["-i concat:x.mp4", "a'b \"c\" %d;[x],=\\.mp4", "ütf 🐴.mp4"])
+ODD_NAMES = ["-i concat:a|b.mp4", "http:x.mp4", "pipe:0", "a'b \"c\" %d;[x],=\\.mp4", "two\nlines.mp4", "ü 🐴.mp4"]
+
+
+@pytest.mark.parametrize("name", ODD_NAMES)
 def test_names_of_clips_and_reels_are_only_names(name: str, clips: ClipBox, tmp_path: Path) -> None:
     odd = tmp_path / name
     odd.write_bytes(clips.get("b_frames").path.read_bytes())
-    reel = tmp_path / f"reel {name}"
+    reel = tmp_path / f"reel {name.removesuffix('.mp4')}.mp4"
     write_reel(cuts_of([odd], [(0, 20, 70)]), reel)
     assert watch(reel).numbers == list(range(20, 71))
 
@@ -238,15 +247,3 @@ def test_a_clip_that_is_gone_is_said(tmp_path: Path) -> None:
 def test_nothing_to_show_is_said(tmp_path: Path) -> None:
     with pytest.raises(Trouble, match="no clip to make a reel from"):
         write_reel([], tmp_path / "reel.mp4")
-
-
-@pytest.mark.parametrize("text", HOSTILE)
-def test_hostile_captions_are_drawn_and_change_nothing_else(
-    text: str, clips: ClipBox, tmp_path: Path
-) -> None:
-    some = cuts_of([clips.get("b_frames").path], [(0, 5, 14)], caption=text)
-    reel = write_reel(some, tmp_path / "reel.mp4", drawn=Drawn())
-    assert reel.copied_frames == 0
-    with av.open(str(tmp_path / "reel.mp4")) as container:
-        assert sum(1 for _ in container.decode(video=0)) == 10
-    assert [path.name for path in tmp_path.iterdir()] == ["reel.mp4"]

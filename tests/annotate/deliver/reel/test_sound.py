@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from annotate.deliver.reel.loudness import COMMON_LUFS, loudness
+from annotate.deliver.loudness import COMMON_LUFS, loudness
 from annotate.deliver.reel.reel import write_reel
+from annotate.media.clip import look
 from tests.annotate.deliver.reel.reels import Watched, cuts_of, heard, watch
-from tests.made_clips import numbered, run_ffmpeg
+from tests.made_clips import irregular_times, numbered, run_ffmpeg, timed
 
 BURST = 25
 """A short tone begins with each 25th frame."""
@@ -36,6 +37,23 @@ def sounding(
     sound = ffmpeg.input("pipe:", f="f32le", ar=rate, ac=channels)
     picture = ffmpeg.input(str(silent)).video
     made = ffmpeg.output(picture, sound.audio, str(path), **{"c:v": "copy", "c:a": codec})
+    run_ffmpeg(made, np.repeat(tone, channels).tobytes())
+    return path
+
+
+def toned(silent: Path, path: Path, *, rate: int, channels: int, turn: int = 0) -> Path:
+    """The same pictures, with a tone from wherever each 25th frame is shown, at whatever rate they come."""
+    table = look(silent).table
+    count = len(table.pts_array)
+    time = np.arange(round(float(table.duration) * rate)) / rate
+    tone = np.zeros(time.shape, "<f4")
+    for number in range(0, count, BURST):
+        begins = float(table.time(number) - table.time(0))
+        here = (time >= begins) & (time < begins + 0.2)
+        tone[here] = 0.5 * np.sin(2 * np.pi * 1000 * (time[here] - begins))
+    sound = ffmpeg.input("pipe:", f="f32le", ar=rate, ac=channels)
+    picture = ffmpeg.input(str(silent), **({"display_rotation": turn} if turn else {})).video
+    made = ffmpeg.output(picture, sound.audio, str(path), **{"c:v": "copy", "c:a": "aac"})
     run_ffmpeg(made, np.repeat(tone, channels).tobytes())
     return path
 
@@ -78,6 +96,31 @@ def test_many_passages_of_mixed_sound_do_not_drift(tmp_path: Path) -> None:
     shown = shown_bursts(seen)
     heard_at = onsets(seen.sound)
     assert len(heard_at) == len(shown) > 24
+    assert np.abs(np.array(heard_at) - np.array(shown)).max() < 0.02
+    assert abs(Fraction(seen.sound.shape[1], 48000) - some[-1].reel_end) < Fraction(20, 1000)
+
+
+def test_sound_stays_with_pictures_of_variable_rate_of_hevc_and_on_their_side(tmp_path: Path) -> None:
+    hevc = {"c:v": "libx265", "x265-params": "log-level=none:pools=1"}
+    variable = timed(tmp_path / "variable.mp4", irregular_times(120), Fraction(1, 90000))
+    coded = numbered(tmp_path / "hevc.mp4", 110, rate="30000/1001", **hevc)  # type: ignore[arg-type]
+    lying = numbered(tmp_path / "lying.mp4", 110, filters=[("transpose", "cclock")])
+    clips = [
+        toned(variable, tmp_path / "v.mp4", rate=44100, channels=1),
+        toned(coded, tmp_path / "h.mp4", rate=44100, channels=2),
+        toned(lying, tmp_path / "l.mp4", rate=48000, channels=1, turn=-90),
+        numbered(tmp_path / "silent.mp4", 60),
+    ]
+    ranges = [(0, 20, 119), (1, 13, 88), (3, 1, 20), (2, 40, 109), (0, 43, 90), (2, 12, 57), (1, 60, 109)]
+    some = cuts_of(clips, ranges)
+    write_reel(some, tmp_path / "reel.mp4")
+    seen = watch(tmp_path / "reel.mp4")
+    assert seen.numbers == [n for _, first, last in ranges for n in range(first, last + 1)]
+    pictures = zip(seen.numbers, seen.times, strict=True)
+    silent_s = [some[2].reel_start, some[2].reel_end]
+    shown = [float(at) for n, at in pictures if n % BURST == 0 and not silent_s[0] <= at < silent_s[1]]
+    heard_at = onsets(seen.sound)
+    assert len(heard_at) == len(shown) == 16
     assert np.abs(np.array(heard_at) - np.array(shown)).max() < 0.02
     assert abs(Fraction(seen.sound.shape[1], 48000) - some[-1].reel_end) < Fraction(20, 1000)
 

@@ -1,0 +1,41 @@
+"""Asks once more, in place, before something is done that one may not have meant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton
+
+
+class AskedOnceMore(QFrame):
+    """A line with words, a way out and a button that does it. It is hidden until it asks."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._does: Callable[[], None] = lambda: None
+        self._words = QLabel()
+        self._words.setWordWrap(True)
+        self._words.setTextFormat(Qt.TextFormat.PlainText)
+        self.no = QPushButton(self.tr("Keep it"))
+        self.no.clicked.connect(self.hide)
+        self.yes = QPushButton(self.tr("Do it"))
+        self.yes.clicked.connect(self._on_yes)
+        row = QHBoxLayout(self)
+        row.addWidget(self._words, 1)
+        row.addWidget(self.no)
+        row.addWidget(self.yes)
+        self.hide()
+
+    def ask(self, words: str, yes: str, does: Callable[[], None], no: str = "Keep it") -> None:
+        """Asks; `does` is called if the answer is yes."""
+        self._words.setText(words)
+        self.yes.setText(yes)
+        self.no.setText(no)
+        self._does = does
+        self.show()
+        self.no.setFocus()
+
+    def _on_yes(self) -> None:
+        self.hide()
+        self._does()

@@ -1,0 +1,59 @@
+"""Bringing a backup back from the window: the barn is closed, replaced, and opened anew in a window of its own.
+
+Every page of the old window holds the barn as it was, so the whole window gives way to a new one.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from annotate.errors import Trouble
+from app.jobs import Job, Jobs
+from store.safety import restore
+
+_PATIENCE_S = 10.0
+
+
+def bring_back(
+    jobs: Jobs,
+    file: Path,
+    barn_path: Path,
+    let_go: Callable[[], None],
+    come_back: Callable[[str, bool], None],
+) -> None:
+    """Replaces the barn by a backup beside the window.
+
+    `let_go` closes the barn; `come_back(words, is_trouble)` opens it again, whatever came of it.
+    """
+    running = jobs.running
+    for job in running:
+        job.cancel()
+    let_go()
+
+    def work(job: Job) -> Path | None:
+        _wait_for(running)
+        kept = restore(file, barn_path)
+        job.all_is_done()
+        return kept
+
+    def done(kept: Path | None) -> None:
+        also = f" What was there before is kept in {kept.name}." if kept is not None else ""
+        come_back(f"The barn is as it was in {file.name}.{also}", False)
+
+    def failed(words: str) -> None:
+        come_back(f"The barn stays as it is. {words}", True)
+
+    jobs.start("Bringing a backup back", work, done, failed, "Stopped.")
+
+
+def _wait_for(running: tuple[Job, ...]) -> None:
+    """Other work may still have the barn open; it was asked to stop."""
+    tick = threading.Event()
+    waited_s = 0.0
+    while any(not job.is_over for job in running):
+        if waited_s > _PATIENCE_S:
+            raise Trouble("Other work with the barn did not stop. Wait until it is done, then try again.")
+        tick.wait(0.05)
+        waited_s += 0.05

@@ -1,0 +1,51 @@
+"""Which camera's picture is shown where several filmed the same work. Its public method is a command of `app.keys`.
+
+Tags lie on the session's clock: they do not change with the camera.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, Signal
+
+from app.review import Review
+from app.showing import Showing
+
+
+class Cameras(QObject):
+    """`said(words, is_trouble)` for the line of words."""
+
+    said = Signal(str, bool)
+
+    def __init__(
+        self, review: Callable[[], Review | None], showing: Showing, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._review, self._showing = review, showing
+
+    @property
+    def words(self) -> str:
+        """Which camera is seen, for the line under the picture; empty where there is but one."""
+        review = self._review()
+        clip = self._showing.shown.clip if review is not None else None
+        if review is None or clip is None or len(review.session.views) < 2:
+            return ""
+        return self.tr("camera {number}, ").format(number=clip.view)
+
+    def other_camera(self) -> None:
+        review = self._review()
+        if review is None:
+            return
+        views = review.session.views
+        if len(views) < 2:
+            self.said.emit(self.tr("One camera filmed this session. Its record adds another one's clip."), False)
+            return
+        later = [view for view in views if view > review.footage.view]
+        view = later[0] if later else views[0]
+        self._showing.show_view(view)
+        sees = review.session.clip_at(self._showing.instant_ns, view)
+        if sees is not None and sees.view == view:
+            self.said.emit(self.tr("Camera {number}.").format(number=view), False)
+        else:
+            self.said.emit(self.tr("Camera {number} saw nothing here.").format(number=view), False)

@@ -1,0 +1,66 @@
+"""What to look at first: each concern with what was seen, every moment that it rests on, and the caution."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from annotate.programme.cautions import PAIN
+from annotate.programme.concerns import Concern
+from app.evidence_buttons import EvidenceButtons
+from app.state_marks import WarningMark
+
+
+class ConcernList(QWidget):
+    """`moment_asked(Evidence)`. Shows at most `most` moments of each, in so many columns."""
+
+    moment_asked = Signal(object)
+
+    def __init__(self, columns: int = 5, most: int = 10) -> None:
+        super().__init__()
+        self._columns, self._most = columns, most
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(4)
+
+    def show_concerns(self, concerns: Sequence[Concern], left_out: Sequence[str] = ()) -> None:
+        """Shows these in place of what was there; `left_out` are sentences on sessions that cannot be read."""
+        while (item := self._column.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        if any(concern.pain for concern in concerns):
+            self._column.addWidget(_words(PAIN, warning=True))
+        for concern in concerns:
+            self._column.addWidget(self._concern(concern))
+        for words in left_out:
+            self._column.addWidget(_words(words, warning=True))
+        self.setVisible(bool(concerns or left_out))
+
+    def _concern(self, concern: Concern) -> QWidget:
+        head = QHBoxLayout()
+        head.setSpacing(6)
+        if concern.pain:
+            head.addWidget(WarningMark(), 0, Qt.AlignmentFlag.AlignTop)
+        words = _words(f"{concern.title}: {concern.words}")
+        head.addWidget(words, 1)
+        moments = EvidenceButtons(self._columns, self._most, with_words=False)
+        moments.show_moments(concern.evidence)
+        moments.pressed.connect(self.moment_asked)
+        box = QWidget()
+        column = QVBoxLayout(box)
+        column.setContentsMargins(0, 0, 0, 4)
+        column.setSpacing(3)
+        column.addLayout(head)
+        column.addWidget(moments)
+        return box
+
+
+def _words(text: str, *, warning: bool = False) -> QLabel:
+    label = QLabel(text)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setWordWrap(True)
+    label.setProperty("warning", warning)
+    return label

@@ -1,0 +1,105 @@
+"""Handing a horse over: what goes along, asked in place on the barn's page, and written beside the window."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout
+
+from app.asking import ask_where_to_write
+from app.counted import counted
+from app.jobs import Job, Jobs
+from app.side_page import quiet_label
+from store.wanted import WantedSessions
+
+if TYPE_CHECKING:
+    from store.barn import Barn
+
+_KINDS = "Horses handed over (*.horse)"
+
+
+class HandOverForm(QFrame):
+    """`said(words, is_trouble)`; it is hidden until it asks."""
+
+    said = Signal(str, bool)
+
+    def __init__(self, barn: Callable[[], Barn], jobs: Jobs) -> None:
+        super().__init__()
+        self._barn, self._jobs = barn, jobs
+        self._horse = ""
+        self._head = QLabel()
+        self._words = quiet_label()
+        self.with_clips = QCheckBox(self.tr("With the clips"))
+        self.write_button = QPushButton(self.tr("Write the file…"))
+        self.write_button.setProperty("main", True)
+        self.write_button.clicked.connect(self._write)
+        self.drop = QPushButton(self.tr("Not now"))
+        self.drop.clicked.connect(self.hide)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.with_clips, 1)
+        buttons.addWidget(self.drop)
+        buttons.addWidget(self.write_button)
+        column = QVBoxLayout(self)
+        column.addWidget(self._head)
+        column.addWidget(self._words)
+        column.addLayout(buttons)
+        self.hide()
+
+    def ask(self, horse: str) -> None:
+        """Asks how a horse is handed over."""
+        barn = self._barn()
+        known = barn.horse(horse)
+        wanted = WantedSessions(known.id, where=None)
+        sessions = [one for one in barn.find_sessions(wanted) if one.where != "bin"]
+        clips = [clip for one in sessions if one.clips for clip in barn.clips(one.id)]
+        lost = sum(clip.missing for clip in clips)
+        self._horse = known.name
+        self._head.setText(f"Hand over {known.name}")
+        self._words.setText(
+            f"One file with {counted(len(sessions), 'session')}, "
+            f"{counted(sum(one.tags for one in sessions), 'tag')}, the passages, the second looks, the record "
+            "and its owner. Another barn takes it in. Nothing is taken away here; what lies in the bin stays."
+        )
+        size = sum(clip.size for clip in clips)
+        self.with_clips.setText(f"With {counted(len(clips), 'clip')}, {size / 1e6:.0f} MB")
+        self.with_clips.setChecked(False)
+        self.with_clips.setVisible(bool(clips))
+        self.with_clips.setEnabled(not lost)
+        self.with_clips.setToolTip(
+            f"{counted(lost, 'clip')} of them must be found first: Find lost clips" if lost else ""
+        )
+        self.show()
+        self.write_button.setFocus()
+
+    def _write(self) -> None:
+        to = ask_where_to_write(self, f"Hand over {self._horse}", f"{_file_name(self._horse)}.horse", _KINDS)
+        if to is None:
+            return
+        self.hide()
+        horse, with_clips, place = self._horse, self.with_clips.isChecked(), self._barn().place
+
+        def work(job: Job) -> Path:
+            from store.barn import Barn
+
+            with Barn.open(place) as barn:
+                barn.hand_over(
+                    horse, to, with_clips=with_clips, on_progress=job.report, cancelled=job.is_cancelled
+                )
+            job.all_is_done()
+            return to
+
+        said = f"{horse} is handed over in {to.name}, {'with' if with_clips else 'without'} clips."
+        self._jobs.start(
+            f"Handing {horse} over",
+            work,
+            lambda written: self.said.emit(said, False),
+            lambda words: self.said.emit(words, True),
+            "Stopped. No file was written.",
+        )
+
+
+def _file_name(horse: str) -> str:
+    return "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in horse)

@@ -1,0 +1,19 @@
+"""A button that leads somewhere, with what it says when one rests on it and the key that presses it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import SignalInstance
+from PySide6.QtWidgets import QPushButton
+
+
+def way(words: str, leads: Callable[[], None] | SignalInstance, tip: str = "", key: str = "") -> QPushButton:
+    """The button; a key is told in its tip, too."""
+    button = QPushButton(words)
+    if tip:
+        button.setToolTip(f"{tip} ({key})" if key else tip)
+    if key:
+        button.setShortcut(key)
+    button.clicked.connect(leads)
+    return button
