@@ -25,7 +25,7 @@ CELL: Final = 2
 _GRID: Final = 5
 _FLAT: Final = 10.0
 _TOLERANCE_PX: Final = 0.35
-_CHANGE: Final = 2.5
+_CHANGE: Final = 1.4
 _TRUNK: Final = 7
 _SCALE: Final = 100.0
 

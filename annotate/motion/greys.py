@@ -6,7 +6,7 @@ what is left over at the right and lower rim, less than a block, is cut off.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from typing import Final
 
 import cv2
@@ -49,7 +49,7 @@ def fine_size(facts: ClipFacts) -> tuple[int, int]:
     return width, height
 
 
-def greys(facts: ClipFacts, wanted: NDArray[np.int64]) -> Iterator[tuple[int, Grey]]:
+def greys(facts: ClipFacts, wanted: NDArray[np.int64]) -> Generator[tuple[int, Grey], None, None]:
     """The wanted frames, fine, with their numbers; those that cannot be decoded are left out."""
     size, block = fine_size(facts), block_of(facts)
     numbers = frozenset(wanted.tolist())

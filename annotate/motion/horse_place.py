@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.motion.backdrop import Backdrop
 from annotate.motion.camera import CameraMotion, Grey
 from annotate.motion.close_look import CloseFlow, CloseLook
 from annotate.motion.likeness import HIDDEN, LikenessFilter
@@ -40,6 +41,8 @@ _HIDDEN_S: Final = 0.6
 _SWITCH_S: Final = 0.4
 _FAR: Final = 0.25
 _SLOW_CHOICE_S: Final = 2.0
+_OUTLINE_CHOICE_S: Final = 1.2
+_OUTLINE_FAR: Final = 0.35
 
 
 def _spreads() -> tuple[Doubles, Doubles]:
@@ -82,6 +85,7 @@ class HorseWatch:
     def cut(self) -> None:
         """Forgets everything: another shot begins."""
         self._stirring = Stirring(self._size)
+        self._backdrop = Backdrop(self._size)
         self._last_s: float | None = None
         self._looked_s: float | None = None
         self._movers = Movers(self._size)
@@ -133,12 +137,19 @@ class HorseWatch:
         passed_s = gap_s if self._last_s is None else max(at_s - self._last_s, gap_s)
         self._last_s = at_s
         self._stirring.take(own, passed_s)
+        its_box = None if self._horse is None else self._horse.box * self._fine
+        self._backdrop.take(at_s, passed_s, gap_s, pair[1], camera, its_box)
         self._movers.go_on(camera, gap_s, passed_s)
         since_s = _LOOK_S if self._looked_s is None else at_s - self._looked_s
         if since_s >= _LOOK_S:
             self._looked_s = at_s
             tall = None if self._horse is None else float(self._horse.box[3])
-            self._movers.see(self._stirring.blobs(camera, gap_s, tall), since_s, self._horse)
+            outlines = self._backdrop.outlines(at_s, pair[1])
+            blind = outlines is None or self._horse is None
+            blobs = self._stirring.blobs(camera, gap_s, tall) if blind else []
+            if outlines is not None:
+                blobs = self._stirring.outlined(outlines, self._fine, blobs)
+            self._movers.see(blobs, since_s, self._horse)
             self._choose(since_s)
             if self._horse is not None:
                 self._judge(self._horse, pair[1], since_s)
@@ -180,6 +191,9 @@ class HorseWatch:
             return False
         horse = self._horse
         if horse is None:
+            if mover.outlined:
+                # A handler who steps aside, or waves something, is outlined as well as a horse; but gets nowhere.
+                return mover.age_s > _OUTLINE_CHOICE_S and mover.far > _OUTLINE_FAR
             return mover.far > _FAR or mover.age_s > _SLOW_CHOICE_S
         area, mine = mover.box[2] * mover.box[3], horse.box[2] * horse.box[3]
         # While the horse stands, a handler who walks about is not taken for it.
@@ -193,7 +207,7 @@ class HorseWatch:
         found = False
         if not self._likeness.is_new:
             dx, dy, sharpness = self._likeness.find(grey, horse.box * self._fine)
-            found = sharpness > HIDDEN
+            found = sharpness > HIDDEN and not self._backdrop.is_bare(horse.box * self._fine)
             if sharpness > (SURE if moving else HIDDEN):
                 shift = (_LOOK_PULL_CLEAR if clearly else _LOOK_PULL) * np.array([dx, dy]) / self._fine
                 horse.box[:2] += np.clip(shift, -0.2 * horse.box[2:], 0.2 * horse.box[2:])
@@ -238,7 +252,7 @@ class HorseWatch:
         self._hear(heard, passed_s)
         if travels:
             horse.way += (1 - math.exp(-passed_s / _WAY_S)) * (travel - horse.way)
-            if float(np.hypot(*travel)) > _GETS_ON * float(horse.box[3]):
+            if not horse.outlined and float(np.hypot(*travel)) > _GETS_ON * float(horse.box[3]):
                 trust = min(1.0, self._heard / (_CLEARLY * self._usually + 1e-6))
                 pull = trust * (1 - math.exp(-passed_s / _PULL_S))
                 horse.box[:2] += pull * np.clip(off, -0.3 * horse.box[2:], 0.3 * horse.box[2:])

@@ -24,6 +24,10 @@ _YOUNG_S: Final = 1.0
 _GONE_S: Final = 0.5
 _HABIT_S: Final = 3.0
 _GETS_ON: Final = 0.3
+_OUTLINE_S: Final = 0.25
+_OUTLINE_SIZE_S: Final = 0.6
+_DOUBTFUL: Final = 4.0
+_JOINED: Final = 1.6
 
 
 class Mover:
@@ -71,7 +75,13 @@ class Mover:
         # A head, a tail or a leg that moves alone tells nothing of the place and the size of the whole.
         slow = float(np.hypot(*blob.way)) < _GETS_ON * float(blob.extent[3])
         part = its < 0.55 * mine and overlap(self.box, blob.extent) > 0.8 * its
-        if young or not slow or not part:
+        if blob.whole:
+            # Joined with what it passes, the outline is not its own.
+            times = 1.0 if young or its < _JOINED * mine else 1 / _DOUBTFUL
+            pull, size_pull = (1 - np.exp(-passed_s * times / long_s) for long_s in (_OUTLINE_S, _OUTLINE_SIZE_S))
+            self.box[:2] += pull * (blob.extent[:2] - self.box[:2])
+            self.box[2:] *= np.clip((blob.extent[2:] / self.box[2:]) ** size_pull, 0.75, 1.3)
+        elif young or not slow or not part:
             pull = 1 - np.exp(-passed_s / (0.8 if self.closely and not young else 0.25))
             size_pull = 1 - np.exp(-passed_s / (4.0 if self.closely and not young else 0.3))
             self.box[:2] += pull * (blob.extent[:2] - self.box[:2])
@@ -93,6 +103,11 @@ class Mover:
         self.weight *= float(np.exp(-passed_s / _GONE_S))
         self._best *= float(np.exp(-passed_s / _HABIT_S))
         self.age_s += passed_s
+
+    @property
+    def outlined(self) -> bool:
+        """Whether its whole outline is seen now."""
+        return self.blob is not None and self.blob.whole
 
     @property
     def usual(self) -> float:

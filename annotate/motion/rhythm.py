@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -65,6 +65,21 @@ class Run:
     nearing: Doubles
     shape: Doubles
     novel: Doubles
+
+    def last(self, slots: int) -> Run:
+        """Only the last so many slots of it."""
+        more = max(len(self.stir) - slots, 0)
+        return replace(
+            self,
+            start_s=self.start_s + more * SLOT_S,
+            products=self.products[more:],
+            powers_now=self.powers_now[more:],
+            powers_then=self.powers_then[more:],
+            stir=self.stir[more:],
+            speed=self.speed[more:],
+            nearing=self.nearing[more:],
+            shape=self.shape[more:],
+        )
 
     def likeness(self, kernel: Sequence[float]) -> Doubles:
         """(slots, lags): -1 to 1, each slot together with its neighbours weighted by `kernel`."""
@@ -140,7 +155,7 @@ class RunWatch:
             sums[:, 1],
             sums[:, 2],
             _around(middles, at_s, stir, 0.5),
-            np.hypot(_slope(middles, at_s, x / tall, 0.75), _slope(middles, at_s, y / tall, 0.75)),
+            _speed(middles, at_s, x / tall, y / tall),
             _slope(middles, at_s, smooth, 1.2),
             _around(middles, at_s, shape, 0.75),
             np.array(self._novel).reshape(-1, 2),
@@ -181,6 +196,13 @@ def _together(rows: Doubles, kernel: Sequence[float]) -> Doubles:
     for k, weight in enumerate(kernel):
         out += weight * padded[k : k + len(rows)]
     return out
+
+
+def _speed(middles: Doubles, at_s: Doubles, x: Doubles, y: Doubles) -> Doubles:
+    """How fast it gets on; what swings to and fro, as a flag does, has a speed but gets nowhere."""
+    near, wide = (np.hypot(_slope(middles, at_s, x, s), _slope(middles, at_s, y, s)) for s in (0.75, 1.75))
+    speed: Doubles = np.minimum(near, 1.4 * wide + 0.04)
+    return speed
 
 
 def _around(middles: Doubles, at_s: Doubles, values: Doubles, reach_s: float) -> Doubles:

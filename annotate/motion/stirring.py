@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.motion.backdrop import Outline
 from annotate.motion.camera import CELL, CameraMotion
 
 Floats = NDArray[np.float32]
@@ -28,6 +29,7 @@ _ASIDE: Final = 0.35
 _THE_SAME: Final = 0.5
 _ALIKE: Final = 0.7
 _THIN: Final = 0.2
+_QUICK: Final = 21.0
 _CLOSE: Final = np.ones((3, 3), np.uint8)
 
 
@@ -35,12 +37,13 @@ _CLOSE: Final = np.ones((3, 3), np.uint8)
 class Blob:
     """Cells that move together. `extent`: centre x, y, width, height in pixels; `way`: pixels a second.
 
-    `strength`: how much moves, and how compactly.
+    `strength`: how much moves, and how compactly. `whole`: its outline is seen, not only what moves of it.
     """
 
     extent: Doubles
     way: Doubles
     strength: float
+    whole: bool = False
 
 
 class Stirring:
@@ -60,6 +63,34 @@ class Stirring:
         keep = np.float32(np.exp(-passed_s / _MEAN_S))
         self._mean *= keep
         self._mean += (1 - keep) * own
+
+    def outlined(self, outlines: list[Outline], fine: float, beside: list[Blob]) -> list[Blob]:
+        """What stands out from the backdrop, as blobs, but for what is in `beside`.
+
+        `fine`: how many pixels of the outlines go into one of ours.
+        """
+        own = self._now
+        if own is None:
+            return []
+        found = []
+        for outline in outlines:
+            extent = outline.extent / fine
+            if any(_shared(extent, blob.extent) > _THE_SAME for blob in beside):
+                continue
+            # A horse that steps off leaves an outline that grows: what goes on within it tells.
+            way = self._flow_in(own, extent)
+            if outline.way is not None and outline.way.any():
+                way = outline.way / fine
+            cells = outline.area / (fine * CELL) ** 2
+            strength = cells * min(float(np.hypot(*way)), _QUICK) * self._likely(extent, cells)
+            found.append(Blob(extent, way, strength, True))
+        return beside + sorted(found, key=lambda blob: -blob.strength)[:_MOST]
+
+    @staticmethod
+    def _flow_in(own: Floats, extent: Doubles) -> Doubles:
+        x, y, w, h = extent / CELL
+        part = own[:, max(int(y - h / 2), 0) : int(y + h / 2) + 1, max(int(x - w / 2), 0) : int(x + w / 2) + 1]
+        return np.asarray(part.mean(axis=(1, 2)), dtype=np.float64)
 
     def blobs(self, camera: CameraMotion, gap_s: float, tall: float | None = None) -> list[Blob]:
         """What moves now, strongest first. `tall`: the height of the horse in pixels, if known."""
@@ -140,7 +171,7 @@ class Stirring:
         strength *= self._likely(extent, area)
         return Blob(extent, way, strength * _followed(way, extent, camera, gap_s, self._shape))
 
-    def _likely(self, extent: Doubles, area: int) -> float:
+    def _likely(self, extent: Doubles, area: float) -> float:
         """How much a blob's place and shape are those of a horse that somebody films."""
         rows, columns = self._shape
         x, y, w, h = extent

@@ -19,6 +19,7 @@ from itertools import pairwise
 from typing import Final
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from annotate.motion.rhythm import SLOT_S, Run
@@ -49,7 +50,6 @@ _ALL: Final = (WALK, TROT, LOPE, GALLOP)
 SLOWEST_HZ: Final = 0.64
 QUICKEST_HZ: Final = 2.75
 RATES: Final = np.geomspace(SLOWEST_HZ, QUICKEST_HZ, 90)
-_STEP: Final = float(np.log(RATES[1] / RATES[0]))
 _KERNEL: Final = (0.5, 1.0, 1.0, 1.0, 0.5)
 
 _AWAY: Final = 3.0
@@ -58,15 +58,18 @@ _TRUST: Final = 10.0
 _CHANGE_PRICE: Final = 6.0
 _DRIFT_PRICE: Final = 0.7
 _WIDEST: Final = 5
-_OUT_OF_BAND: Final = -6.0
+_OUT_OF_BAND: Final = -24.0
 _NO_RHYTHM: Final = 2.0
 _PACE: Final = 0.35
 _ONE_RATE: Final = 0.06
 _FREE_S: Final = 1.5
+_MOST_TOGETHER: Final = 3
 _QUIET: Final = 0.035
 _STILL: Final = 0.06
 _LEAST_S: Final = 2.0
-_LEAST_CLEAR: Final = 0.12
+_LEAST_CLEAR: Final = 0.25
+_MUCH: Final = 0.2
+_FOR_NOTHING: Final = 1.0
 _FIRM: Final = 0.16
 _SOON: Final = 0.02
 
@@ -78,7 +81,7 @@ def strides(runs: Sequence[Run], shots_s: Sequence[float] = (0.0,)) -> tuple[Str
     when it is known, it did in that second.
     """
     answer: list[Stretch] = []
-    for together in _joined(runs):
+    for together in _joined(runs, shots_s):
         told = _told(together)
         begun = [shot for shot in shots_s if 0 < together[0].start_s - shot <= FINDING_S]
         if begun and told and told[0].hz is not None:
@@ -126,7 +129,7 @@ def clearness(likeness: Doubles, hop_s: float) -> tuple[Doubles, Doubles, Double
     strides above half a stride away.
     """
     count = likeness.shape[1]
-    parts = np.arange(0.25, 3.3, 0.25)
+    parts = np.arange(0.25, 2.6, 0.25)
     wanted = (parts[None, :] / RATES[:, None]) / hop_s
     inside = wanted <= count - 1
     values = _between(likeness, np.minimum(wanted, count - 1), inside)
@@ -177,7 +180,7 @@ def _band(going: Going) -> Doubles:
     slowest, low, high, quickest = going.rates
     logs = np.log(RATES)
     share = np.interp(logs, np.log([slowest, low, high, quickest]), (0.0, 1.0, 1.0, 0.0))
-    return np.where(share > 0, np.log(np.maximum(share, 0.02)), _OUT_OF_BAND * 4)
+    return np.where(share > 0, np.log(np.maximum(share, 0.02)), _OUT_OF_BAND)
 
 
 def _pace(run: Run, going: Going) -> Doubles:
@@ -206,11 +209,13 @@ def _rests(run: Run) -> Doubles:
     return rests
 
 
-def _joined(runs: Sequence[Run]) -> list[list[Run]]:
-    """Runs that follow each other closely: what was so before is likely to be so after."""
+def _joined(runs: Sequence[Run], shots_s: Sequence[float]) -> list[list[Run]]:
+    """Runs of one shot that follow each other closely: what was so before is likely to be so after."""
     out: list[list[Run]] = []
     for run in runs:
-        if out and run.start_s - out[-1][-1].end_s < _FREE_S:
+        before_s = out[-1][-1].end_s if out else 0.0
+        cut = any(before_s - 1e-6 <= shot <= run.start_s for shot in shots_s)
+        if out and not cut and run.start_s - before_s < _FREE_S and len(out[-1]) < _MOST_TOGETHER:
             out[-1].append(run)
         else:
             out.append([run])
@@ -221,7 +226,7 @@ def _told(runs: list[Run]) -> list[Stretch]:
     found = [evidence_of(run) for run in runs]
     likely = np.concatenate([one.likely for one in found])
     clear = np.concatenate([one.clear for one in found])
-    still = np.concatenate([(run.speed < _STILL) & (run.stir < _QUIET) for run in runs])
+    still = np.concatenate([_gets_nowhere(run) for run in runs])
     way = [(len(_ALL), 0) if rests else state for state, rests in zip(best_way(likely), still, strict=True)]
     path = _without_brief(way, clear)
     curves = [(row, one.hop_s) for one in found for row in one.likeness]
@@ -238,6 +243,15 @@ def _told(runs: list[Run]) -> list[Stretch]:
         else:
             answer.append(Stretch(start_s, end_s, round(rate, 4), round(share, 3), _ALL[going].halves))
     return answer
+
+
+def _gets_nowhere(run: Run) -> NDArray[np.bool_]:
+    """In which slots the horse rests for sure, or what stirs stirs much and gets nowhere, as a waved flag does."""
+    padded = [np.pad(values, 2, mode="edge") for values in (run.speed, run.stir)]
+    speed, stir = (np.median(sliding_window_view(values, 5), axis=1) for values in padded)
+    waves = (stir > _MUCH) & (stir > _FOR_NOTHING * speed)
+    nowhere: NDArray[np.bool_] = waves | ((run.speed < _STILL) & (run.stir < _QUIET))
+    return nowhere
 
 
 def _without_brief(path: list[tuple[int, int]], clear: Doubles) -> list[tuple[int, int]]:

@@ -7,7 +7,8 @@ for moments only, fields for three seconds.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
+from contextlib import closing
 from fractions import Fraction
 from typing import Final
 
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 
 from annotate.errors import Cancelled
 from annotate.media.clip import ClipFacts
+from annotate.motion.ahead import ahead
 from annotate.motion.box_fields import BoxFields
 from annotate.motion.camera import CELL, CameraWatch, Grey
 from annotate.motion.cues import sounds_of
@@ -33,6 +35,9 @@ OnRhythm = Callable[[tuple[Stretch, ...]], None]
 
 _TELL_S: Final = 10.0
 _LONGEST_HOLE_S: Final = 0.4
+_LONGEST_RUN_S: Final = 120.0
+_RECENT: Final = 80
+_AHEAD: Final = 6
 
 
 class ClipWatch:
@@ -55,7 +60,8 @@ class ClipWatch:
         self._run: RunWatch | None = None
         self._runs: list[Run] = []
         self._last_look_s = 0.0
-        self._told_s = 0.0
+        self._told_s = self._run_began_s = 0.0
+        self._so_far: list[Stretch] = []
 
     def watch(
         self,
@@ -67,21 +73,21 @@ class ClipWatch:
         of = len(self._facts.table)
         firsts = {int(second): k for k, second in enumerate(self._sampling.second)}
         kept: dict[int, _Pictures] = {}
-        for count, (number, grey) in enumerate(greys(self._facts, self._sampling.wanted)):
-            if count % 30 == 0:
-                if cancelled():
-                    raise Cancelled
-                on_progress(number, of)
-                self._tell(on_rhythm)
-            now = _Pictures(grey)
-            self._look_for_cut(number, now, kept)
-            k = firsts.get(number)
-            if k is not None:
-                before = kept.get(int(self._sampling.first[k]))
-                if before is not None:
-                    self._pair(k, before, now)
-                kept.clear()
-            kept[number] = now
+        with closing(ahead(_pictures(self._facts, self._sampling), _AHEAD)) as pictures:
+            for count, (number, now) in enumerate(pictures):
+                if count % 30 == 0:
+                    if cancelled():
+                        raise Cancelled
+                    on_progress(number, of)
+                    self._tell(on_rhythm)
+                self._look_for_cut(number, now, kept)
+                k = firsts.get(number)
+                if k is not None:
+                    before = kept.get(int(self._sampling.first[k]))
+                    if before is not None:
+                        self._pair(k, before, now)
+                    kept.clear()
+                kept[number] = now
         self._close_run()
         on_progress(of, of)
         rhythm = strides(self._runs, (0.0, *self._breaks))
@@ -125,13 +131,15 @@ class ClipWatch:
         place, look = self._horse.see(at_s, gap_s, (first.fine, second.fine), own, camera, witness)
         pan = -camera.dx / gap_s / self._size[0]
         self._rows.append(self._row(at_s, place, pan, (camera.zoom - 1) / gap_s))
-        if look is None or self._horse.which != was or at_s - self._last_look_s > _LONGEST_HOLE_S:
+        hole = at_s - self._last_look_s > _LONGEST_HOLE_S
+        if look is None or self._horse.which != was or hole or at_s - self._run_began_s > _LONGEST_RUN_S:
             self._close_run()
         if look is None:
             return
         self._last_look_s = at_s
         if self._fields is None or self._run is None:
             self._fields, self._run = BoxFields(self._sampling.hop_s), RunWatch(at_s, self._sampling.hop_s)
+            self._run_began_s = at_s
         for field in self._fields.take(at_s, place, look):
             self._run.take(field)
 
@@ -175,15 +183,23 @@ class ClipWatch:
             run = self._run.run(end_s)
             if run is not None:
                 self._runs.append(run)
+                self._note(run)
         self._fields = self._run = None
+
+    def _note(self, run: Run) -> None:
+        """What can be said of the rhythm so far; at the end, all is weighed together."""
+        recent = run.last(_RECENT)
+        before = [stretch for stretch in self._so_far if stretch.end_s <= recent.start_s + 1e-6]
+        self._so_far = [*before, *strides([recent], (0.0, *self._breaks))]
 
     def _tell(self, on_rhythm: OnRhythm) -> None:
         if self._last_look_s - self._told_s < _TELL_S:
             return
         self._told_s = self._last_look_s
-        so_far = self._run.run(self._last_look_s) if self._run is not None else None
-        runs = self._runs if so_far is None else [*self._runs, so_far]
-        on_rhythm(strides(runs, (0.0, *self._breaks)))
+        run = self._run.run(self._last_look_s) if self._run is not None else None
+        if run is not None:
+            self._note(run)
+        on_rhythm(tuple(self._so_far))
 
 
 class _Pictures:
@@ -197,6 +213,12 @@ class _Pictures:
         self.fine = evened(fine, self.plain)
         self.working = evened(self.plain, self.plain)
         self.coarse = shrunk(self.working, (width // FINE // CELL, height // FINE // CELL))
+
+
+def _pictures(facts: ClipFacts, sampling: Sampling) -> Generator[tuple[int, _Pictures], None, None]:
+    with closing(greys(facts, sampling.wanted)) as frames:
+        for number, grey in frames:
+            yield number, _Pictures(grey)
 
 
 def watch(facts: ClipFacts, capture_speed: Fraction = Fraction(1)) -> Seen:

@@ -78,3 +78,12 @@ def test_less_than_a_second_tells_nothing() -> None:
 def test_slots_are_half_a_second() -> None:
     """Six seconds are twelve, the last of them short of pairs."""
     assert len(run_of(fields(1.5, 6.0)).stir) == round(6.0 / SLOT_S)
+
+
+def test_the_last_slots_are_as_in_the_whole() -> None:
+    """Four of twelve."""
+    whole = run_of(fields(1.5, 6.0))
+    last = whole.last(4)
+    assert last.start_s == whole.start_s + (len(whole.stir) - 4) * SLOT_S
+    assert np.array_equal(last.likeness(ALONE), whole.likeness(ALONE)[-4:])
+    assert np.array_equal(last.speed, whole.speed[-4:])
