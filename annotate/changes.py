@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from annotate.tags import FrameMark, Tag, in_order
+from annotate.tags import FrameMark, Tag, in_order, new_tag_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,21 @@ class Draft:
             self.put(replace(tag, end_ns=at.ns, end_frame=at.frame, running=False))
         else:
             self.drop(tag)
+
+    def clear(self, tag: Tag, start: Moment, end: Moment) -> None:
+        """Takes a stretch out of a state that reaches into it; one that reaches beyond both its ends becomes two."""
+        kept_before = tag.start_ns < start.ns
+        self.cut(tag, start)
+        if tag.end_ns is not None and tag.end_ns > end.ns:
+            self.put(
+                replace(
+                    tag,
+                    start_ns=end.ns,
+                    start_frame=end.frame,
+                    id=new_tag_id() if kept_before else tag.id,
+                    note="" if kept_before else tag.note,
+                )
+            )
 
     def change(self, words: str) -> Change:
         kept = {i for i, tag in self._after.items() if self._before.get(i) == tag}

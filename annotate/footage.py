@@ -17,6 +17,7 @@ from annotate.sessions import PlacedClip, Session
 from annotate.tagging import Moment
 
 BLANK_STEP_NS = NS_PER_S // 100
+_USUAL_FRAME_NS = NS_PER_S // 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,12 @@ class Footage:
     def view(self, view: int) -> None:
         self._view = view
         self._stretches = self._shown_stretches()
+
+    @property
+    def frame_ns(self) -> int:
+        """How long a frame lasts, in the clip where they are shortest."""
+        lengths = (clip.span.length_ns // len(self._tables[clip.id]) for clip in self.session.clips)
+        return min(lengths, default=_USUAL_FRAME_NS)
 
     def table(self, clip: PlacedClip) -> FrameTable:
         """The frame times of a clip."""

@@ -15,7 +15,7 @@ from annotate.clock import clock_text
 from annotate.errors import TagTrouble
 from annotate.pressing import GAITS_WITH_A_LEAD, press
 from annotate.rivals import excludes, states_of
-from annotate.tags import Tag, new_tag_id
+from annotate.tags import Tag
 
 
 def take(sheet: Sheet, tags: Sequence[Tag], what: str, start: Moment, end: Moment | None = None) -> Change:
@@ -65,25 +65,14 @@ def _rivals(sheet: Sheet, tags: Iterable[Tag], behaviour: Behaviour, taken: Tag)
 
 
 def _give_way(draft: Draft, tag: Tag, start: Moment, end: Moment) -> None:
-    """Takes a stretch out of a state; one that reaches beyond both its ends becomes two."""
+    """Takes a stretch out of a state, and lets none that ends before it run on into it."""
     if tag.end_ns is None or tag.start_ns >= end.ns:
         return
     if tag.end_ns <= start.ns:
         if tag.running:
             draft.put(replace(tag, running=False))
         return
-    kept_before = tag.start_ns < start.ns
-    draft.cut(tag, start)
-    if tag.end_ns > end.ns:
-        draft.put(
-            replace(
-                tag,
-                start_ns=end.ns,
-                start_frame=end.frame,
-                id=new_tag_id() if kept_before else tag.id,
-                note="" if kept_before else tag.note,
-            )
-        )
+    draft.clear(tag, start, end)
 
 
 def _put(draft: Draft, taken: Tag) -> None:

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QGridLayout,
@@ -119,7 +119,7 @@ class BarnPage(QWidget):
         self.find_bar.use_behaviours(self._behaviours)
         self._forms = QVBoxLayout()
         self._coming = NewSessions(opening, jobs, self._forms, self.chosen_horse, self)
-        self._coming.added.connect(self.refresh)
+        self._coming.added.connect(self._show_new)
         self._coming.said.connect(self.said)
         self._asked = AskedOnceMore()
         self._name = QLabel()
@@ -287,6 +287,14 @@ class BarnPage(QWidget):
     def cards(self) -> tuple[SessionCard, ...]:
         """The sessions that are shown."""
         return tuple(self._cards)
+
+    def _show_new(self, horse: str, session_id: int) -> None:
+        """Shows a session that was added; Return opens it."""
+        self.refresh(horse)
+        for card in self._cards:
+            if card.row.id == session_id:
+                # A layout shows what was put into it in the next turn of the event loop.
+                QTimer.singleShot(0, card, card.setFocus)
 
     def _on_horse(self) -> None:
         self._show_sessions()

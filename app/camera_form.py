@@ -54,6 +54,7 @@ class CameraForm(QFrame):
         buttons = QHBoxLayout()
         buttons.addWidget(self._wrong, 1)
         for button in (self.drop, self.time_button, self.hand_button, self.sound_button):
+            button.setAutoDefault(True)
             buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.addWidget(self._head)
@@ -101,18 +102,18 @@ class CameraForm(QFrame):
         self._allow(False)
         self._wrong.clear()
         self._jobs.start(
-            "Lining up another camera", work, lambda told: self._on_added(way, *told), self._on_trouble
+            "Lining up another camera", work, lambda told: self._on_added(session_id, way, *told), self._on_trouble
         )
 
-    def _on_added(self, way: str, view: int, starts_ns: int) -> None:
+    def _on_added(self, session_id: int, way: str, view: int, starts_ns: int) -> None:
         self.hide()
         key = next(command.key for command in COMMANDS if command.name == "other_camera")
         begins = clock_text(starts_ns, decimals=2)
         words = f"Camera {view} begins at {begins}. On the desk {key} shows the other camera."
         self.said.emit(words, False)
-        self.added.emit(self._session_id)
+        self.added.emit(session_id)
         if way == "hand":
-            self.by_hand.emit(self._session_id)
+            self.by_hand.emit(session_id)
 
     def _on_trouble(self, words: str) -> None:
         self._allow(True)

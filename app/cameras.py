@@ -26,12 +26,17 @@ class Cameras(QObject):
 
     @property
     def words(self) -> str:
-        """Which camera is seen, for the line under the picture; empty where there is but one."""
+        """Which clip is seen, counted among its camera's, and which camera where there are several."""
         review = self._review()
         clip = self._showing.shown.clip if review is not None else None
-        if review is None or clip is None or len(review.session.views) < 2:
+        if review is None or clip is None:
             return ""
-        return self.tr("camera {number}, ").format(number=clip.view)
+        session = review.session
+        same = [one.id for one in session.clips if one.view == clip.view]
+        words = f"clip {same.index(clip.id) + 1}" if clip.id in same else "clip"
+        if len(session.views) < 2:
+            return words
+        return self.tr("camera {number}, ").format(number=clip.view) + words
 
     def other_camera(self) -> None:
         review = self._review()

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
 
 from annotate.errors import Trouble
+from app.misuse import PlainParser
 from app.places import usual_barn
 from app.verbs import window
 from store.address import place_of
@@ -75,7 +76,7 @@ def _rooms_for(given: Sequence[str]) -> list[str]:
 
 
 def _parser(rooms: Iterable[str]) -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = PlainParser(
         prog="railside",
         description="Review recorded sessions of young horses: tag, count, decide, show. "
         "Without a verb the window opens. SESSION is a number, HORSE/DATE or HORSE/DATE/N.",

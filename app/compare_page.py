@@ -81,6 +81,8 @@ class ComparePage(QWidget):
         self._title = QLabel()
         self._title.setProperty("large", True)
         self.beside, self.step = QComboBox(), QComboBox()
+        for box in (self.beside, self.step):
+            box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self.beside.setAccessibleName(self.tr("Beside another horse"))
         self.step.setAccessibleName(self.tr("Step"))
         self.beside.activated.connect(self._read_sessions)
@@ -163,9 +165,12 @@ class ComparePage(QWidget):
         self._reading = None
         self._read = read
         chosen = self.step.currentText()
-        steps = dict.fromkeys(step for one in read if (step := one.session.details.get(STEP)))
+        programme = self._barn.programme().read
         self.step.clear()
-        self.step.addItems([EVERY_STEP, *steps])
+        self.step.addItem(EVERY_STEP)
+        for key in dict.fromkeys(key for one in read if (key := one.session.details.get(STEP))):
+            step = programme.step(key)
+            self.step.addItem(step.title if step is not None else key, key)
         self.step.setCurrentText(chosen)
         self._show()
 
@@ -176,7 +181,7 @@ class ComparePage(QWidget):
     # -- showing
 
     def _show(self) -> None:
-        step = self.step.currentText() if self.step.currentIndex() > 0 else ""
+        step = self.step.currentData() or ""
         read = {
             one.session.id: one
             for one in self._read

@@ -184,6 +184,7 @@ class Desk(QWidget):
         self.watching.open(barn, review.session.id)
         self.sounding.open(barn, review)
         self.showing.open(review.footage, review.clips, place_ns)
+        self.work_line.set_frame_length(review.footage.frame_ns)
         self._figures_wait = True
         self._refresh()
         self._show_steps()
@@ -417,7 +418,7 @@ class Desk(QWidget):
         lag = f", key lag of {seconds(self._lag_ns):.2f} s taken out" if self._lag_ns else ""
         self._speed.setText(f"{self.showing.speed:g} x{lag}")
         self._frame.setText(
-            f"{self.cameras.words}clip {shown.clip.id}, frame {shown.number}" if shown.clip is not None else "no clip"
+            f"{self.cameras.words}, frame {shown.number}" if shown.clip is not None else "no clip"
         )
         self.work_line.set_place(shown.moment.ns)
         if self.review is not None:

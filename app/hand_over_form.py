@@ -40,8 +40,9 @@ class HandOverForm(QFrame):
         self.drop.clicked.connect(self.hide)
         buttons = QHBoxLayout()
         buttons.addWidget(self.with_clips, 1)
-        buttons.addWidget(self.drop)
-        buttons.addWidget(self.write_button)
+        for button in (self.drop, self.write_button):
+            button.setAutoDefault(True)
+            buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.addWidget(self._head)
         column.addWidget(self._words)
@@ -69,7 +70,7 @@ class HandOverForm(QFrame):
         self.with_clips.setVisible(bool(clips))
         self.with_clips.setEnabled(not lost)
         self.with_clips.setToolTip(
-            f"{counted(lost, 'clip')} of them must be found first: Find lost clips" if lost else ""
+            f"{counted(lost, 'clip')} of them must be found first: Lost clips…" if lost else ""
         )
         self.show()
         self.write_button.setFocus()

@@ -90,13 +90,15 @@ class Job(QObject):
         self._arrived.emit(result, trouble)
 
     def _hand_over(self, result: Any, trouble: str | None) -> None:
-        if trouble is not None:
-            self._failed(trouble)
-        elif self.is_cancelled():
-            self.was_stopped = True
-        else:
-            self._done(result)
-        self.ended.emit()
+        try:
+            if trouble is not None:
+                self._failed(trouble)
+            elif self.is_cancelled():
+                self.was_stopped = True
+            else:
+                self._done(result)
+        finally:
+            self.ended.emit()
 
 
 class Jobs(QObject):

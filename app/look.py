@@ -108,6 +108,8 @@ QLineEdit, QComboBox, QDateEdit, QSpinBox, QPlainTextEdit {{
 QLineEdit:focus, QComboBox:focus, QDateEdit:focus, QSpinBox:focus, QPlainTextEdit:focus {{
     border: 2px solid {accent}; padding: 2px 5px;
 }}
+QComboBox {{ combobox-popup: 0; }}
+QComboBox QLineEdit, QComboBox QLineEdit:focus {{ border: none; padding: 0; background: transparent; }}
 QLineEdit[clash="true"] {{ border: 2px solid {colours.reaction}; padding: 2px 5px; }}
 QCheckBox::indicator, QListView::indicator {{
     width: 11px; height: 11px; border-radius: 3px; border: 2px solid {quiet}; background: {panel};
@@ -132,9 +134,11 @@ QTabWidget::pane {{ border: 1px solid {edge}; border-radius: 4px; }}
 QTabBar::tab {{ background: {ground}; color: {quiet}; padding: 6px 14px; border: none; }}
 QTabBar::tab:selected {{ color: {text}; border-bottom: 2px solid {accent}; }}
 QProgressBar {{ background: {panel}; border: 1px solid {edge}; border-radius: 3px; text-align: center; }}
-QProgressBar::chunk {{ background: {accent}; }}
+QProgressBar::chunk {{ background: {colours.axis}; }}
 QScrollBar:vertical {{ background: {panel}; width: 10px; }}
 QScrollBar::handle:vertical {{ background: {edge}; border-radius: 5px; min-height: 24px; }}
+QScrollBar:horizontal {{ background: {panel}; height: 10px; }}
+QScrollBar::handle:horizontal {{ background: {edge}; border-radius: 5px; min-width: 24px; }}
 QScrollBar::add-line, QScrollBar::sub-line {{ height: 0; width: 0; }}
 QSplitter::handle {{ background: {ground}; }}
 """

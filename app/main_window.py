@@ -13,9 +13,10 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, QRect, Qt, QTimer
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QGuiApplication
-from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QStyle, QVBoxLayout, QWidget
+from shiboken6 import isValid
 
 from annotate.clock import NS_PER_S
 from annotate.errors import Trouble
@@ -31,7 +32,7 @@ from app.places import demonstration_folder, preferences_file
 from app.preferences import Preferences
 from app.uncaught import say_uncaught
 from app.warming import Warming, favour_window, once_painted
-from app.window_place import placed
+from app.window_place import first_size, placed
 from app.words_line import WordsLine
 from store.address import Place
 
@@ -61,6 +62,9 @@ _MADE_AHEAD = ("desk", "owner_page", "second_look_page", "programme_page", "toda
 _MADE_AHEAD_OVER = ("help_page", "sheet_page", "look_page")
 _BETWEEN_PAGES_MS = 300
 
+_USUAL_SIZE = QSize(1280, 800)
+_DELETED_WHEN_CLOSED = Qt.WidgetAttribute.WA_DeleteOnClose
+
 
 class MainWindow(QMainWindow):
     """One window on one barn, which may still be opened. It owns the barn and closes it."""
@@ -69,9 +73,10 @@ class MainWindow(QMainWindow):
         super().__init__()
         self.preferences = preferences or Preferences()
         self._opening = barn if isinstance(barn, Opening) else Opening(barn.place, barn)
-        self.setWindowTitle(f"Railside - {self._opening.path.stem}")
-        self.resize(1280, 800)
-        self.setMinimumSize(1100, 700)
+        self.setWindowTitle(f"Railside - {self._opening.path.stem} barn")
+        head = self.style().pixelMetric(QStyle.PixelMetric.PM_TitleBarHeight)
+        self.resize(first_size(_USUAL_SIZE, QGuiApplication.primaryScreen().availableGeometry(), head))
+        self.setMinimumSize(1100, 660)
         self.jobs = Jobs(self)
         self.words = WordsLine(self.jobs)
         self.barn_page = BarnPage(self._opening, self.jobs)
@@ -79,6 +84,7 @@ class MainWindow(QMainWindow):
         self.others: TakingOthers | None = None
         self._pages = QStackedWidget()
         self._pages.addWidget(self.barn_page)
+        self._pages.currentChanged.connect(self.words.turn_page)
         self.rooms = BarnRooms(self._pages, self._opening, self.jobs, self)
         self.over = OverPages(self._pages, self._opening, self.preferences, self)
         for words, leads in self.over.ways:
@@ -142,18 +148,18 @@ class MainWindow(QMainWindow):
             self.close()
             return
         self.safekeeping = Safekeeping(barn, self.jobs, self)
-        self.safekeeping.said.connect(self.words.say)
+        self.safekeeping.said.connect(self._say_lasting)
         if not isinstance(barn.place, Path):
             self._listen_to_others(barn)
         self.barn_page.refresh()
         if words := first_words(barn):
-            self.words.say(words, is_trouble=True)
+            self._say_lasting(words, True)
 
     def _listen_to_others(self, barn: Barn) -> None:
         from app.taking_others import TakingOthers
 
         self.others = TakingOthers(barn, self.barn_page, self._desks, self)
-        self.others.said.connect(self._say_on_desk)
+        self.others.said.connect(self._say_lasting)
         self.others.sheet_changed.connect(self._take_sheet)
 
     # -- the pages, made when they are first asked for
@@ -307,11 +313,14 @@ class MainWindow(QMainWindow):
 
     def show_barn(self) -> None:
         """Goes back to the barn."""
+        horse = None
         if self._is_made("desk"):
+            if self.page is self.desk and self.desk.review is not None:
+                horse = self.desk.review.session.horse
             self.desk.leave()
         # Before the page is seen: what is put into a page that is seen shows only in the next turn of the event loop.
         try:
-            self.barn_page.refresh()
+            self.barn_page.refresh(horse)
         except Trouble as trouble:
             self._say_trouble(str(trouble))
         self._pages.setCurrentWidget(self.barn_page)
@@ -332,6 +341,8 @@ class MainWindow(QMainWindow):
     def _let_go(self) -> None:
         if self._is_made("desk"):
             self.desk.leave()
+        if self.safekeeping is not None:
+            self.safekeeping.end()
         self._opening.close()
 
     def _give_way(self, words: str, is_trouble: bool) -> None:
@@ -339,17 +350,20 @@ class MainWindow(QMainWindow):
         try:
             opening.open()
         except Trouble as trouble:
-            self.words.say(f"{words} {trouble}", is_trouble=True)
+            self._say_trouble(f"{words} {trouble} Close this window and open Railside again.")
             return
         self.successor = MainWindow(opening, self.preferences)
+        self.successor.setAttribute(_DELETED_WHEN_CLOSED, self.testAttribute(_DELETED_WHEN_CLOSED))
         self.successor.setGeometry(self.geometry())
         self.successor.show()
         self.successor.words.say(words, is_trouble)
         self.close()
+        # Else the garbage collector does it, in whichever thread it runs.
+        self.deleteLater()
 
     @property
     def latest(self) -> MainWindow:
-        """This window, or the one that took its place."""
+        """This window, or the one that took its place; to be asked of one that is deleted, too."""
         return self if self.successor is None else self.successor.latest
 
     def show_today(self) -> None:
@@ -503,8 +517,9 @@ class MainWindow(QMainWindow):
 
     def open_demonstration(self) -> None:
         """Makes the demonstration beside the window, and opens it in one of its own."""
-        if self._demonstration is not None and self._demonstration.isVisible():
-            self._demonstration.activateWindow()
+        shown = self._demonstration.latest if self._demonstration is not None else None
+        if shown is not None and isValid(shown) and shown.isVisible():
+            shown.activateWindow()
             return
         from app.demonstration import make_demonstration
 
@@ -523,6 +538,7 @@ class MainWindow(QMainWindow):
         except Trouble as trouble:
             self._say_trouble(str(trouble))
             return
+        window.setAttribute(_DELETED_WHEN_CLOSED)
         self._demonstration = window
         window.show()
         window.open_session(made.first_session)
@@ -552,6 +568,10 @@ class MainWindow(QMainWindow):
         self.words.show()
         self.words.say(words, is_trouble)
 
+    def _say_lasting(self, words: str, is_trouble: bool) -> None:
+        self.words.show()
+        self.words.say(words, is_trouble, stays=True)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         self._keep_place()
         for name in ("desk", "second_look_page", "agreement_page"):
@@ -559,6 +579,8 @@ class MainWindow(QMainWindow):
                 getattr(self, name).close_down()
         if self.two_pictures is not None:
             self.two_pictures.close_down()
+        if self.safekeeping is not None:
+            self.safekeeping.end()
         self.jobs.close()
         if self.others is not None:
             self.others.end()
@@ -603,7 +625,7 @@ def run(place: Place, playing: int | None = None) -> int:
     warming = Warming()
     opening.opened.connect(warming.begin)
     making = QTimer(interval=_BETWEEN_PAGES_MS)
-    making.timeout.connect(lambda: None if window.make_next_page() else making.stop())
+    making.timeout.connect(lambda: None if window.latest.make_next_page() else making.stop())
     warming.ended.connect(making.start)
     if opening.is_done:
         once_painted(window.barn_page, warming.begin)

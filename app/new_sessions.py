@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 
 
 class NewSessions(QObject):
-    """`added(horse)` once a session is kept; `said(words, is_trouble)`. The form goes into `forms`."""
+    """`added(horse, session id)` once a session is kept; `said(words, is_trouble)`. The form goes into `forms`."""
 
-    added = Signal(str)
+    added = Signal(str, int)
     said = Signal(str, bool)
 
     def __init__(
@@ -96,12 +96,12 @@ class NewSessions(QObject):
         try:
             if self._looked:
                 clips = placed_at_speed(self._looked, new.capture_speed)
-                keep(barn, clips, horse=new.horse, day=new.day)
+                session_id = keep(barn, clips, horse=new.horse, day=new.day)
             else:
-                barn.add_session(new.horse, new.day, length_ns=new.length_ns)
+                session_id = barn.add_session(new.horse, new.day, length_ns=new.length_ns)
         except Trouble as trouble:
             self.form.say_wrong(str(trouble))
             return
         self._dismiss_form()
-        self.added.emit(new.horse)
+        self.added.emit(new.horse, session_id)
         self.said.emit(f"A session of {new.horse} was added. Open it by a double click or Return.", False)

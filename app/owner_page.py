@@ -130,6 +130,9 @@ class OwnerPage(QWidget):
         self.form.fill(arrangement, _story(chosen), earlier, possible_kinds(material))
         self.form.passages.show_passages(material.passages)
         self.form.passages.rule.show_rules(rules_of(self._barn))
+        if (page := self.layout()) is not None:
+            # Its drawings are as wide as the preview is: else all would be drawn a second time.
+            page.activate()
         self._show()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -159,6 +162,7 @@ class OwnerPage(QWidget):
         return for_owner(self._barn, found, arrangement, self._ladder)
 
     def _show(self) -> None:
+        self._settle.stop()
         try:
             material = self.material()
             if material is None:
@@ -168,7 +172,8 @@ class OwnerPage(QWidget):
         except Trouble as trouble:
             self.said.emit(str(trouble), True)
             return
-        self.preview.show_content(content)
+        self._wanted = _wanted(material, content)
+        self.preview.show_content(content, self._stills_there())
         length_ns = sum(scene.span.length_ns for scene in content.scenes)
         count = len(content.scenes)
         of = self.form.passages.list.count()
@@ -176,19 +181,13 @@ class OwnerPage(QWidget):
         self.form.passages.length.setText(words)
         ticked = self.form.files.ticked()
         self.ticked.setText(", ".join(ticked) if len(ticked) < 5 else f"{len(ticked)} kinds of file")
-        self._want_stills(material, content)
+        self._read_stills()
         files = self.form.files
         if files.draws:
             self._sample.ask(material, Wishes(files.captions.isChecked(), files.work_line.isChecked()))
 
-    def _want_stills(self, material: Material, content: Content) -> None:
+    def _read_stills(self) -> None:
         """Pictures are read beside the window, each once."""
-        self._wanted = {}
-        for scene in content.scenes:
-            still = poster_of(scene.cuts[0], material.tags, material.sheet) if scene.cuts else None
-            if still is not None:
-                self._wanted[scene.number] = still
-        self._fill_stills()
         missing = [still for still in self._wanted.values() if still not in self._stills]
         if missing and self._reading is None:
             self._reading = self._jobs.start(
@@ -198,7 +197,7 @@ class OwnerPage(QWidget):
     def _on_stills(self, read: Mapping[Still, QImage]) -> None:
         self._reading = None
         self._stills.update(read)
-        self._fill_stills()
+        self.preview.show_stills(self._stills_there())
         if any(still not in self._stills for still in self._wanted.values()):
             self._settle.start()
 
@@ -206,10 +205,8 @@ class OwnerPage(QWidget):
         self._reading = None
         self.said.emit(words, True)
 
-    def _fill_stills(self) -> None:
-        self.preview.show_stills(
-            {number: self._stills[still] for number, still in self._wanted.items() if still in self._stills}
-        )
+    def _stills_there(self) -> dict[int, QImage]:
+        return {number: self._stills[still] for number, still in self._wanted.items() if still in self._stills}
 
     # -- what the hand does
 
@@ -299,6 +296,16 @@ def _story(material: Material) -> str:
     if earlier is not None:
         then = session_numbers(earlier.session, earlier.tags, material.sheet)
     return story(numbers, material.tags, then)
+
+
+def _wanted(material: Material, content: Content) -> dict[int, Still]:
+    """The still of each scene that has one, by its number."""
+    found: dict[int, Still] = {}
+    for scene in content.scenes:
+        still = poster_of(scene.cuts[0], material.tags, material.sheet) if scene.cuts else None
+        if still is not None:
+            found[scene.number] = still
+    return found
 
 
 def _read(stills: list[Still], job: Job) -> dict[Still, QImage]:

@@ -45,9 +45,9 @@ class OwnerPreview(QTextBrowser):
         self._content: Content | None = None
         self._stills: dict[int, QImage] = {}
 
-    def show_content(self, content: Content) -> None:
-        """Shows the page anew; the place one had scrolled to stays."""
-        self._content = content
+    def show_content(self, content: Content, stills: Mapping[int, QImage]) -> None:
+        """Shows the page anew, with the stills that are there; the place one had scrolled to stays."""
+        self._content, self._stills = content, dict(stills)
         self._set()
 
     def show_stills(self, stills: Mapping[int, QImage]) -> None:

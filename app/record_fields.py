@@ -74,10 +74,7 @@ def session_fields(session: Session) -> tuple[Field, ...]:
 
 
 def changed_details(session: Session, texts: Mapping[str, str]) -> dict[str, str]:
-    """The session's details as the form has them. Raises `Trouble` for a length that is none."""
+    """What the form changed of the session's details. Raises `Trouble` for a length that is none."""
     lengths = {name: f"{parse_metres(texts[name]):.6g}" if texts[name] else "" for name in LENGTHS}
-    others = {name: text for name, text in session.details.items() if name not in RECORD_WORDS}
     words = {name: texts[name] for name in RECORD_WORDS}
-    if not any(lengths.values()) and not any(name in others for name in LENGTHS):
-        return words
-    return {**others, **words, **lengths}
+    return {name: text for name, text in (words | lengths).items() if text != session.details.get(name, "")}

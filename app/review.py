@@ -139,9 +139,10 @@ class Review(QObject):
 
     def keep_ground(self, ground: Mapping[str, str]) -> None:
         """Keeps where the session was worked; the numbers go by it."""
-        details = {**self._barn.session(self.session.id).details, **ground}
-        self._barn.change_session(self.session.id, details=details)
-        self.session = replace(self.session, details=details)
+        known = self.session.details
+        changed = {word: text for word, text in ground.items() if text != known.get(word, "")}
+        self._barn.change_session(self.session.id, details=changed)
+        self.session = replace(self.session, details=self._barn.session(self.session.id).details)
         self._measured = measured(self._barn, self.session)
         self.changed.emit()
 
@@ -265,9 +266,16 @@ class Review(QObject):
         self._write_watched()
 
         def do(settled: bool) -> None:
-            if change:
-                self._write(change if settled else change.undone)
-            decide(settled)
+            made = change if settled else change.undone
+            if made:
+                self._write(made)
+            try:
+                decide(settled)
+            except Trouble:
+                # Else a tag would stay that no step could take back.
+                if made:
+                    self._write(made.undone)
+                raise
             self.changed.emit()
 
         self._step(words, lambda: do(True), lambda: do(False))

@@ -34,6 +34,15 @@ class Safekeeping(QObject):
         if barn.salvaged is None and isinstance(barn.place, Path):
             self._timer.start()
 
+    @property
+    def is_looking(self) -> bool:
+        """Whether it looks at all, and has not been ended."""
+        return self._timer.isActive()
+
+    def end(self) -> None:
+        """Looks no more."""
+        self._timer.stop()
+
     def back_up(self) -> None:
         """Takes a backup beside the window if one is due."""
         self._timer.setInterval(_EVERY_MS)

@@ -154,13 +154,13 @@ def agreement_of_all(
 def doubts_of(barn: Barn, session_id: int) -> dict[str, Doubt]:
     """How far the second looks moved each figure of a session at most; empty where none tells."""
     try:
-        numbers = [look.number for look in second_looks(barn, session_id) if look.tells]
+        looks = [look for look in second_looks(barn, session_id) if look.tells]
     except Trouble:
         return {}
     found = []
-    for number in numbers:
+    for look in looks:
         try:
-            found.append(doubts(looks_at(barn, session_id, number)))
+            found.append(doubts(looks_at(barn, session_id, look.number), look.who))
         except Trouble:
             continue
     return largest(found)

@@ -14,6 +14,7 @@ from annotate.agreement.differences import Difference, differences
 from annotate.agreement.looks import YES
 from annotate.behaviours import Sheet
 from annotate.tags import Tag
+from app.counted import counted
 from app.jobs import Jobs
 from app.keys import COMMANDS
 from app.machine_look import MachineLook
@@ -63,9 +64,9 @@ class SecondShapes(QObject):
     def _take(self, found: tuple[Tag, ...]) -> None:
         self._is_shown, self.tags = True, found
         self.changed.emit()
-        words = self.tr("The second look says {count} things otherwise; {key} puts them away.")
+        words = self.tr("The second look says {things} otherwise; {key} puts that away.")
         none = self.tr("The second look says nothing else.")
-        self.said.emit(words.format(count=len(found), key=_KEY) if found else none, False)
+        self.said.emit(words.format(things=counted(len(found), "thing"), key=_KEY) if found else none, False)
 
 
 def second_shapes(barn: Barn, session_id: int, tags: Sequence[Tag]) -> tuple[Tag, ...]:

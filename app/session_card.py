@@ -9,7 +9,6 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QImage, QKeyEvent, QMouseEvent, QPixmap
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
-from annotate.clock import NS_PER_S
 from annotate.numbers.wording import duration_text
 from store.rows import SessionRow
 
@@ -97,4 +96,4 @@ class SessionCard(QFrame):
 
 
 def _length(row: SessionRow) -> str:
-    return f"{duration_text(row.length_ns // NS_PER_S * NS_PER_S)}, " if row.length_ns else ""
+    return f"{duration_text(row.length_ns)}, " if row.length_ns else ""

@@ -287,6 +287,7 @@ class Suggesting(QObject):
             return
         decision = decide(placed, one, verdict, what)
         if not self._settle(review, change, change.words, decision):
+            self._hold(next((other for other in self._open if _same(other, one)), None))
             return
         self.said.emit(change.words, False)
         made = _made(change, what, start)

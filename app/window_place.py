@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRect
+from PySide6.QtCore import QRect, QSize
 
 _SEEN_PX = 80  # so much of the window's head must lie on a screen for it to be caught hold of
+
+
+def first_size(usual: QSize, screen: QRect, head: int) -> QSize:
+    """How large a window opens that was never opened before: as usual, or what the screen has beside its head."""
+    return usual.boundedTo(QSize(screen.width(), screen.height() - head))
 
 
 def placed(kept: tuple[int, int, int, int] | None, screens: Sequence[QRect], least: QRect) -> QRect | None:

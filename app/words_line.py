@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QElapsedTimer, Qt, QTimer
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
 
 from app.jobs import Job, Jobs
 
 _STAYS_MS = 8000
+_READ_MS = 4000
 
 
 class WordsLine(QWidget):
-    """Ordinary words fade after some seconds; trouble stays until something else is said."""
+    """Ordinary words fade after some seconds. Trouble stays until something else is said or its page is left,
+    and trouble of the whole barn until something else is said."""
 
     def __init__(self, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -37,6 +39,9 @@ class WordsLine(QWidget):
         self._fade = QTimer(self)
         self._fade.setSingleShot(True)
         self._fade.timeout.connect(self._words.clear)
+        self._stays = False
+        self._said = QElapsedTimer()
+        self._said.start()
         jobs.started.connect(self._on_started)
 
     def add_way(self, words: str, leads: Callable[[], None]) -> None:
@@ -52,17 +57,24 @@ class WordsLine(QWidget):
         """What is said now."""
         return self._words.text()
 
-    def say(self, words: str, is_trouble: bool = False) -> None:
-        """Says something."""
+    def say(self, words: str, is_trouble: bool = False, stays: bool = False) -> None:
+        """Says something; what `stays` has to do with every page."""
+        self._stays = stays
         self._words.setText(words)
         self._words.setToolTip(words)
         self._words.setProperty("warning", is_trouble)
         self._words.style().unpolish(self._words)
         self._words.style().polish(self._words)
+        self._said.start()
         if is_trouble:
             self._fade.stop()
         else:
             self._fade.start(_STAYS_MS)
+
+    def turn_page(self) -> None:
+        """Another page is shown: what there was time to read about the one before is taken away."""
+        if not self._stays and self._said.elapsed() >= _READ_MS:
+            self._words.clear()
 
     def _on_started(self, job: Job) -> None:
         job.progressed.connect(self._on_progress)

@@ -282,7 +282,7 @@ class Barn:
         place: str | None = None,
         details: Mapping[str, str] | None = None,
     ) -> None:
-        """Overwrites what is given. Refuses a length that would leave tags outside."""
+        """Overwrites what is given, each of the details by itself. Refuses a length that would leave tags outside."""
         words = {"title": title, "note": note, "handler": handler, "place": place}
         given = {word: text for word, text in words.items() if text is not None}
         with self._writing() as connection:
@@ -627,7 +627,7 @@ class Barn:
 
     def record_step(self, session_id: int, step: str) -> None:
         """Keeps which step of the programme a session was, by its key; empty for none."""
-        self.change_session(session_id, details={**self.session(session_id).details, STEP: step})
+        self.change_session(session_id, details={STEP: step})
 
     def setting(self, key: str) -> str | None:
         """The text kept under `key`, or None. On a server some are one person's own: see `store.own_texts`."""

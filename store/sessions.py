@@ -151,14 +151,14 @@ def change_session(
     length_ns: int | None,
     details: Mapping[str, str],
 ) -> None:
-    """Overwrites what is given. Another horse or day gives the session the next number there.
+    """Overwrites what is given, of the `details` each by itself: others may have altered the rest meanwhile.
 
-    Of the `details` those that every record has are kept one by one; the others are kept as a whole.
+    Another horse or day gives the session the next number there.
     """
     row = connection.execute(_with_horse().where(session.c.id == session_id)).first()
     if row is None:
         raise unknown_session(session_id)
-    values: dict[str, Any] = _columns(details)
+    values: dict[str, Any] = _columns({**json.loads(row.details), **details})
     if not any(word not in _WORDS for word in details):
         values.pop("details")
     if length_ns is not None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cache
+from itertools import starmap
 from typing import Any, Final
 
 from sqlalchemy import Connection, Dialect, bindparam, delete, insert, select, update
@@ -68,14 +69,22 @@ class ChangedMeanwhile(BarnTrouble):
 def read_tags(connection: Connection, session_id: int, look: int) -> tuple[Tag, ...]:
     """The tags of one look at a session, in order."""
     texts = _texts_for(connection.dialect.name)
-    rows = connection.exec_driver_sql(texts.read, {"session_id": session_id, "look": look}).all()
-    return tuple(sorted([_tag(*row) for row in rows], key=in_order))
+    rows = _rows(connection, texts.read, session_id, look)
+    return tuple(sorted(starmap(_tag, rows), key=in_order))
 
 
 def read_plain_tags(connection: Connection, session_id: int) -> Sequence[tuple[str, int, int | None]]:
     """What, from and to of the first look's tags, in no order, without an object for each: for totals."""
+    return _rows(connection, _texts_for(connection.dialect.name).read_plain, session_id, 1)
+
+
+def _rows(connection: Connection, text: str, session_id: int, look: int) -> Sequence[Any]:
+    """Plain tuples, without a row object for each; on a server through SQLAlchemy, which sees a connection die."""
+    values = {"session_id": session_id, "look": look}
+    if connection.dialect.name != sqlite.dialect.name:
+        return connection.exec_driver_sql(text, values).all()
     cursor = connection.connection.cursor()
-    cursor.execute(_texts_for(connection.dialect.name).read_plain, {"session_id": session_id, "look": 1})
+    cursor.execute(text, values)
     return cursor.fetchall()
 
 

@@ -92,22 +92,10 @@ def _covers(tag: Tag, name: str, span: Span) -> bool:
 
 
 def _clear(draft: Draft, states: Iterable[Tag], start: Moment, end: Moment) -> None:
-    """Takes a stretch out of some states; one that reaches beyond both its ends becomes two."""
+    """Takes a stretch out of some states."""
     for tag in states:
-        if tag.end_ns is None or tag.end_ns <= start.ns or tag.start_ns >= end.ns:
-            continue
-        kept_before = tag.start_ns < start.ns
-        draft.cut(tag, start)
-        if tag.end_ns > end.ns:
-            draft.put(
-                replace(
-                    tag,
-                    start_ns=end.ns,
-                    start_frame=end.frame,
-                    id=new_tag_id() if kept_before else tag.id,
-                    note="" if kept_before else tag.note,
-                )
-            )
+        if tag.end_ns is not None and start.ns < tag.end_ns and tag.start_ns < end.ns:
+            draft.clear(tag, start, end)
 
 
 def _copy(draft: Draft, tag: Tag, start: Moment, end: Moment) -> None:

@@ -42,7 +42,8 @@ class Doubt:
     """One figure, by its path in the numbers' JSON, in both looks over the footage looked at twice.
 
     `scale` is the session's length over that of the footage for what adds up, else 1. `looks` is of how many
-    second looks this one moved the figure furthest.
+    second looks this one moved the figure furthest. `who` looked again, or one of those who did; empty where
+    nobody was named.
     """
 
     path: str
@@ -50,6 +51,7 @@ class Doubt:
     second: float
     scale: float
     looks: int = 1
+    who: str = ""
 
     @property
     def difference(self) -> float:
@@ -65,14 +67,17 @@ class Doubt:
     def words(self) -> str:
         """The note beside the number."""
         several = self.looks > 1
-        looks = f"your own {self.looks} second looks" if several else "your own second look"
+        if several:
+            looks = f"{'the' if self.who else 'your own'} {self.looks} second looks"
+        else:
+            looks = f"the second look by {self.who}" if self.who else "your own second look"
         if not self.difference:
             return f"{looks} gave the same"
         return f"{looks} differed by {'up to ' * several}{_amount(self.path, abs(self.difference))}"
 
 
-def doubts(looks: TwoLooks) -> dict[str, Doubt]:
-    """The doubt of every figure that both looks define, by its path."""
+def doubts(looks: TwoLooks, who: str = "") -> dict[str, Doubt]:
+    """The doubt of every figure that both looks define, by its path. `who` made the second one, if known."""
     first, second = (
         _figures(to_json(_numbers(looks, tags))) for tags in (looks.first_tags, looks.second_tags)
     )
@@ -80,7 +85,7 @@ def doubts(looks: TwoLooks) -> dict[str, Doubt]:
         one |= {path: 0.0 for path in other if path.startswith(_COUNTED_WHERE_SEEN) and path not in one}
     scale = looks.session.observed.length_ns / looks.footage.length_ns
     return {
-        path: Doubt(path, first[path], second[path], scale if _adds_up(path) else 1.0)
+        path: Doubt(path, first[path], second[path], scale if _adds_up(path) else 1.0, who=who)
         for path in first
         if path in second
     }
@@ -92,10 +97,7 @@ def largest(found: Sequence[Mapping[str, Doubt]]) -> dict[str, Doubt]:
     for one in found:
         for path, doubt in one.items():
             every.setdefault(path, []).append(doubt)
-    return {
-        path: replace(max(doubts, key=lambda doubt: doubt.over_session), looks=len(doubts))
-        for path, doubts in every.items()
-    }
+    return {path: _furthest(doubts) for path, doubts in every.items()}
 
 
 def with_doubts(lines: Sequence[Line], found: Mapping[str, Doubt]) -> tuple[Line, ...]:
@@ -115,6 +117,11 @@ def proves_nothing(
     """
     known = [found[path].over_session for found in (of_one, of_other) if path in found]
     return abs(one - other) <= max(known) if known else None
+
+
+def _furthest(doubts: Sequence[Doubt]) -> Doubt:
+    named = next((doubt.who for doubt in doubts if doubt.who), "")
+    return replace(max(doubts, key=lambda doubt: doubt.over_session), looks=len(doubts), who=named)
 
 
 def _numbers(looks: TwoLooks, tags: Sequence[Tag]) -> SessionNumbers:

@@ -13,7 +13,7 @@ from annotate.numbers.tracing import figure_at
 from annotate.numbers.wording import joined
 
 MARK = " ~"
-SMALL = "~ differs by no more than your own second look did"
+SMALL = "~ differs by no more than a second look did"
 
 Found = Mapping[int, Mapping[str, Doubt]]
 

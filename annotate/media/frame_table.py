@@ -128,10 +128,6 @@ class FrameTable:
         found = int(np.searchsorted(self.pts_array, pts, side="right")) - 1
         return max(found, 0)
 
-    def nearest_at(self, time: Fraction) -> int:
-        """As `frame_at`, but the first frame before the clip and the last one after it."""
-        return self.nearest_at_pts(int(time // self.time_base))
-
     def number_of(self, pts: int) -> int | None:
         """The frame that begins at exactly `pts`, or None."""
         found = int(np.searchsorted(self.pts_array, pts))

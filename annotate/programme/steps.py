@@ -155,6 +155,12 @@ class Programme:
         """The step of that key; None if it is not in the programme."""
         return next((step for step in self.steps if step.key == key), None)
 
+    def step_named(self, words: str) -> Step | None:
+        """The step of that key or title, capitals or not; None if it is not in the programme."""
+        wanted = words.strip().casefold()
+        named = [step for step in self.steps if wanted in (step.key.casefold(), step.title.casefold())]
+        return named[0] if named else None
+
     def place(self, key: str) -> int | None:
         """Where in the order a step is, from 0."""
         return next((place for place, step in enumerate(self.steps) if step.key == key), None)

@@ -16,6 +16,7 @@ from annotate.sessions import parse_capture_speed, parse_day, parse_length
 from app.bringing_in import bring_in
 from app.printing import print_json, print_line, print_table
 from store.barn import Barn
+from store.files import there
 from store.safety import backup, check, restore
 
 
@@ -99,6 +100,8 @@ def _backup(asked: argparse.Namespace) -> None:
 
 
 def _restore(asked: argparse.Namespace) -> None:
+    if not there(asked.file):
+        raise Trouble(f"There is no file {asked.file} to bring back.")
     kept = restore(asked.file, asked.barn)
     print_line(f"{asked.barn} is now as in {asked.file}.")
     if kept is not None:

@@ -35,7 +35,7 @@ def add_verbs(verbs: Any) -> None:
     )
     comparing.add_argument("horses", metavar="HORSE", nargs="*")
     comparing.add_argument("--against", metavar="SESSION", help="compare with this one (default: the first)")
-    comparing.add_argument("--step", metavar="STEP", help="only sessions recorded as this step")
+    comparing.add_argument("--step", metavar="STEP", help="only sessions that were this step: its title or key")
     comparing.add_argument("--json", action="store_true")
     comparing.set_defaults(does=_compare, misuse=comparing.error)
 
@@ -46,7 +46,8 @@ def _compare(asked: argparse.Namespace) -> None:
         return
     with Barn.open(asked.barn) as barn:
         names = list(dict.fromkeys(barn.horse(name).name for name in asked.horses))
-        ids = [row.id for name in names for row in barn.sessions(name) if _at_step(barn, row.id, asked.step)]
+        step = _step(barn, asked.step)
+        ids = [row.id for name in names for row in barn.sessions(name) if _at_step(barn, row.id, step)]
         against = barn.find_session(asked.against) if asked.against else None
         sessions = list(numbers_of_all(barn, ids))
         limits = limits_of(barn)
@@ -94,6 +95,20 @@ def _compare_horses(asked: argparse.Namespace) -> None:
         print_line(line)
     print_line(BALANCE_MEANS)
     print_line("Horses differ in what was done with them: this shows what was tagged, and proves nothing.")
+
+
+def _step(barn: Barn, named: str | None) -> str | None:
+    """The key of the step that is named; one that sessions have may be no longer in the programme."""
+    if not named:
+        return None
+    programme = barn.programme().read
+    step = programme.step_named(named)
+    if step is not None:
+        return step.key
+    if not any(_at_step(barn, row.id, named) for row in barn.sessions()):
+        steps = ", ".join(one.title for one in programme.steps)
+        raise Trouble(f"The programme has no step {named!r}. Its steps are: {steps}.")
+    return named
 
 
 def _at_step(barn: Barn, session_id: int, step: str | None) -> bool:

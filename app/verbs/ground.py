@@ -40,8 +40,7 @@ def _ground(asked: argparse.Namespace) -> None:
     with Barn.open(asked.barn) as barn:
         session_id = barn.find_session(asked.session)
         if lengths:
-            details = barn.session(session_id).details
-            barn.change_session(session_id, details={**details, **lengths})
+            barn.change_session(session_id, details=lengths)
         session = measured(barn, barn.session(session_id))
     track = read_track(session.details)
     if asked.json:

@@ -229,12 +229,19 @@ def _asked(barn: Barn, asked: argparse.Namespace) -> Asked:
         least_severity=asked.severity,
         lead_in_ns=_length(asked.lead_in),
         lead_out_ns=_length(asked.lead_out),
-        fit_ns=_length(asked.fit),
+        fit_ns=_fit(asked.fit),
         merge=asked.merge,
         order=[_number(one) for one in _parts(asked.order or "")],
         captions=dict(_caption(one) for one in asked.caption),
         compared_with=barn.find_session(asked.compare_with) if asked.compare_with else None,
     )
+
+
+def _fit(text: str | None) -> int | None:
+    fit_ns = _length(text)
+    if fit_ns == 0:
+        raise Trouble("Nothing fits into 0 s. Write how many seconds all passages together may last.")
+    return fit_ns
 
 
 def _parts(text: str) -> list[str]:

@@ -45,6 +45,13 @@ def places(one: Footage, at: Shown, by: int) -> list[tuple[int, int]]:
     return [(shown.clip.id, shown.number) for shown in found if shown.clip is not None]
 
 
+def test_how_long_a_frame_lasts_is_told_of_the_clip_where_they_are_shortest() -> None:
+    quick = PlacedClip(4, 50 * S, Fraction(1, RATE), 0, 5 * RATE, Fraction(4))
+    assert footage(RAIL, GATE).frame_ns == S // RATE
+    assert footage(RAIL, quick).frame_ns == S // RATE // 4
+    assert footage().frame_ns == S // 25
+
+
 def test_the_camera_that_is_chosen_is_shown_where_it_saw_something() -> None:
     both = footage(RAIL, LATER, GATE)
     assert [both.at(s * S).clip for s in (5, 15, 25, 32, 38)] == [RAIL, RAIL, GATE, LATER, LATER]

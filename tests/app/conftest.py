@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from pytestqt.qtbot import QtBot
-from shiboken6 import delete
+from shiboken6 import delete, isValid
 
 from annotate.clock import NS_PER_S
 from app.bringing_in import bring_in
@@ -52,7 +52,7 @@ def windows(barn: Barn, qtbot: QtBot) -> Iterator[Callable[[], MainWindow]]:
         return window
 
     yield open_window
-    for window in opened:
+    for window in filter(isValid, opened):
         window.close()
         # Else the garbage collector may end its timers in the thread of another test's job.
         delete(window)

@@ -223,7 +223,7 @@ def test_compare_marks_what_the_second_look_would_have_moved_as_far(
     barn.replace_tags(other, [Tag("trot", 0, 100 * S), Tag("left_rein", 0, 66 * S)])
     words = ["--barn", str(barn.path), "compare", "Thistle"]
     assert main(words) == 0
-    assert "left moving: ~ differs by no more than your own second look did" in capsys.readouterr().out
+    assert "left moving: ~ differs by no more than a second look did" in capsys.readouterr().out
     assert main([*words, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)["sessions"]
     assert told[0]["within_second_look"] == []
@@ -287,7 +287,7 @@ def test_a_look_made_after_a_settlement_is_compared_with_the_tags_that_it_met(
 def test_with_two_second_looks_the_note_gives_the_one_that_differed_most(thrice: AgreementPage, barn: Barn) -> None:
     [session_id] = [row.id for row in barn.sessions("Thistle")]
     assert doubts_of(barn, session_id)["gait.walk.seconds"].words == (
-        "your own 2 second looks differed by up to 10 s"
+        "the 2 second looks differed by up to 10 s"
     )
 
 

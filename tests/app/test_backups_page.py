@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
-from shiboken6 import delete
+from shiboken6 import delete, isValid
 
 from annotate.clock import NS_PER_S
 from annotate.tagging import Change
@@ -95,7 +95,7 @@ def successor(page: BackupsPage, qtbot: QtBot) -> Iterator[Callable[[], MainWind
     old = window_of(page)
 
     def wait() -> MainWindow:
-        qtbot.waitUntil(lambda: old.successor is not None and not old.isVisible(), timeout=15_000)
+        qtbot.waitUntil(lambda: old.successor is not None and not isValid(old), timeout=15_000)
         assert old.successor is not None
         return old.successor
 
@@ -191,8 +191,9 @@ def damaged(tmp_path: Path, qtbot: QtBot) -> Iterator[MainWindow]:
         window.show()
     yield window
     for one in filter(None, (window.successor, window)):
-        one.close()
-        delete(one)
+        if isValid(one):
+            one.close()
+            delete(one)
 
 
 def test_a_damaged_barn_is_brought_back_from_its_backup(damaged: MainWindow, qtbot: QtBot) -> None:

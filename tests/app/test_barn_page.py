@@ -182,14 +182,22 @@ def test_what_was_wrong_can_be_corrected(page: BarnPage, barn: Barn) -> None:
     assert [row.length_ns for row in barn.sessions("Thistle")] == [600 * NS_PER_S]
 
 
-def test_return_in_a_field_of_the_form_adds_the_session(page: BarnPage, barn: Barn) -> None:
+def test_return_in_a_field_of_the_form_adds_the_session_and_return_again_opens_it(
+    page: BarnPage, barn: Barn, qtbot: QtBot
+) -> None:
+    barn.add_session("Thistle", date(2026, 5, 1), length_ns=NS_PER_S)
     click(page.add_blank)
     line = page.form.horse.lineEdit()
     assert line is not None
+    line.clear()
     QTest.keyClicks(line, "Thistle")
     QTest.keyClicks(page.form.length, "600")
     tap(page.form.length, "Return")
-    assert len(barn.sessions("Thistle")) == 1
+    (added,) = [row for row in barn.sessions("Thistle") if row.length_ns == 600 * NS_PER_S]
+    qtbot.waitUntil(lambda: any(card.hasFocus() and card.row.id == added.id for card in page.cards()))
+    with qtbot.waitSignal(page.session_opened) as opened:
+        tap(next(card for card in page.cards() if card.hasFocus()), "Return")
+    assert opened.args == [added.id]
 
 
 def test_not_now_closes_the_form_and_adds_nothing(page: BarnPage, barn: Barn) -> None:

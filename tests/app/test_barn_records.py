@@ -194,6 +194,16 @@ def test_every_word_of_a_sessions_record_is_kept(page: BarnPage, barn: Barn) -> 
     assert barn.session(1).details[LINE] == ""
 
 
+def test_what_somebody_else_wrote_into_a_record_meanwhile_stays(page: BarnPage, barn: Barn) -> None:
+    page.session_button.click()
+    barn.change_session(1, note="windy", details={LINE: "9"})
+    page.record_form.fields["footing"].setText("sand")
+    page.record_form.fields[PEN].setText("18 m")
+    page.record_form.keep.click()
+    expected = {"title": "Flag", "footing": "sand", "note": "windy", PEN: "18", LINE: "9"}
+    assert barn.session(1).details == expected
+
+
 def test_the_step_of_a_session_is_no_part_of_its_form_and_stays(page: BarnPage, barn: Barn) -> None:
     barn.record_step(1, "quiet_flag")
     page.session_button.click()
@@ -310,6 +320,15 @@ def test_a_backup_is_kept_while_the_window_is_open(page: BarnPage, barn: Barn, q
     assert window.safekeeping is not None
     window.safekeeping.back_up()
     qtbot.waitUntil(lambda: len(backups(barn.path, usual_folder(barn.path))) == 1)
+
+
+def test_no_backup_is_tried_once_the_window_is_closed(page: BarnPage) -> None:
+    window = page.window()
+    assert isinstance(window, MainWindow)
+    assert window.safekeeping is not None
+    assert window.safekeeping.is_looking
+    window.close()
+    assert not window.safekeeping.is_looking
 
 
 def test_a_damaged_barn_is_shown_as_far_as_it_can_be_read(tmp_path: Path, qtbot: QtBot) -> None:

@@ -107,7 +107,7 @@ def test_the_line_under_the_picture_names_the_camera(desk: Desk, qtbot: QtBot) -
     assert "camera 1, clip 1, frame 50" in texts(desk)
     tap(desk, "Shift+V")
     wait_for(desk, 2, 30, qtbot)
-    assert "camera 2, clip 2, frame 30" in texts(desk)
+    assert "camera 2, clip 1, frame 30" in texts(desk)
 
 
 def test_with_one_camera_the_key_says_so(

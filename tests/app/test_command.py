@@ -200,10 +200,27 @@ def test_a_file_that_is_no_barn_is_left_alone(line: Line) -> None:
     assert line.barn.read_text() == "hay"
 
 
-def test_misuse_ends_with_2() -> None:
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        ("gallop", "There is no verb 'gallop'."),
+        ("look", "Missing: CLIP."),
+        ("still a.mp4 --to a.png", "Missing: one of --frame --at."),
+        ("still a.mp4 --to a.png --frame x", "--frame is a whole number, not 'x'."),
+        ("still a.mp4 --frame 1 --at 2 --to a.png", "--at does not go with --frame."),
+        ("highlights 1 --to out --severity 9", "--severity is one of 1, 2, 3, 4, not 9."),
+        ("still a.mp4 --frame", "Something is missing after --frame."),
+        ("barn hay", "Not understood: hay."),
+        ("agree", "Name a SESSION, or two tag lists after --files."),
+    ],
+)
+def test_misuse_ends_with_2_and_a_plain_sentence(
+    words: str, sentence: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     with pytest.raises(SystemExit) as ended:
-        main(["gallop"])
+        main(words.split())
     assert ended.value.code == 2
+    assert capsys.readouterr().err.startswith(sentence)
 
 
 def test_without_a_screen_the_window_says_so(tmp_path: Path) -> None:

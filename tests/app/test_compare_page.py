@@ -101,7 +101,7 @@ def test_only_one_step_is_shown_if_asked(barn: Barn, page: OpenPage) -> None:
     add(barn, "Thistle", 1, step="free_work")
     add(barn, "Thistle", 4)
     opened = page()
-    opened.step.setCurrentText("free_work")
+    opened.step.setCurrentText("Free work, both reins")
     opened.step.activated.emit(1)
     assert [row.title for row in opened.rows] == ["2026-05-01"]
 

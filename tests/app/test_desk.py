@@ -74,6 +74,13 @@ def test_a_click_on_the_picture_plays_and_another_one_pauses(
     assert not desk.showing.is_playing
 
 
+def test_the_closest_view_shows_about_forty_frames_of_the_clip(desk_on: OpenDesk, clips: ClipBox) -> None:
+    line = desk_on(clips.get("constant_60").path).desk.work_line
+    for _ in range(60):
+        line.zoom_in()
+    assert line.scale.end_ns - line.scale.start_ns == pytest.approx(40 * S / 60, rel=0.02)
+
+
 def test_the_button_says_what_it_will_do(desk: Desk) -> None:
     click(button(desk, "Play"))
     assert desk.showing.is_playing

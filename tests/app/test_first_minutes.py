@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from pytestqt.qtbot import QtBot
+from shiboken6 import isValid
 
 from annotate.clock import NS_PER_S
 from app.desk import Desk
@@ -30,7 +31,12 @@ def test_an_empty_barn_opens_the_demonstration_in_a_window_of_its_own(
     window.open_demonstration()
     assert window.jobs.running == ()
     shown.close()
+    qtbot.waitUntil(lambda: not isValid(shown))
     assert window.isVisible()
+    window.open_demonstration()
+    qtbot.waitUntil(lambda: window._demonstration is not shown, timeout=20_000)
+    assert window._demonstration is not None
+    window._demonstration.close()
 
 
 def test_the_first_tag_is_led_step_by_step_and_never_again(desk: Desk, barn: Barn) -> None:

@@ -22,7 +22,7 @@ from app.take_in_page import TakeInPage
 from store.barn import Barn
 from store.handed_file import HandedFile
 from store.handing_over import read_handed
-from tests.app.hands import button, click, texts
+from tests.app.hands import button, click, tap, texts
 from tests.store.made_barns import new_clip
 
 OpenWindow = Callable[[], MainWindow]
@@ -111,7 +111,7 @@ def test_a_lost_clip_cannot_go_along(barn: Barn, own: BarnPage) -> None:
     barn.all_clips()[0].path.unlink()
     own.hand_over_form.ask("Alder")
     assert not own.hand_over_form.with_clips.isEnabled()
-    assert "must be found first" in own.hand_over_form.with_clips.toolTip()
+    assert own.hand_over_form.with_clips.toolTip().endswith(f"must be found first: {own.lost_button.text()}")
 
 
 def test_thinking_better_of_the_place_leaves_the_form(
@@ -122,6 +122,13 @@ def test_thinking_better_of_the_place_leaves_the_form(
     assert own.hand_over_form.isVisible()
     click(button(own.hand_over_form, "Not now"))
     assert not own.hand_over_form.isVisible()
+
+
+def test_return_presses_the_button_that_has_the_focus(own: BarnPage) -> None:
+    form = own.hand_over_form
+    form.drop.setFocus()
+    tap(form.drop, "Return")
+    assert not form.isVisible()
 
 
 def test_a_place_that_cannot_be_written_is_said(

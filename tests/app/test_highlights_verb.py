@@ -156,6 +156,10 @@ def test_stopped_by_hand_or_by_the_system_it_leaves_nothing_half(
         (("--caption", "0=x"), "There is no passage 0: the list has 3."),
         (("--lead-in=-1",), "'-1' is less than nothing. Write a number of seconds."),
         (("--fit", "soon"), "'soon' is not a number of seconds. Write it like 12.5."),
+        (
+            ("--fit", "0"),
+            "Nothing fits into 0 s. Write how many seconds all passages together may last.",
+        ),
         (("--rule", "best"), "The rule chooses reactions, gaits, exposures, turns, not 'best'."),
     ],
 )

@@ -42,6 +42,16 @@ def test_work_runs_beside_the_window_and_its_result_arrives_in_the_windows_threa
     assert threads[0] != threading.get_ident()
 
 
+def test_a_job_ends_although_its_answer_could_not_be_taken(jobs: Jobs, qtbot: QtBot) -> None:
+    def refuse(_: object) -> None:
+        raise Trouble("The barn is busy.")
+
+    with qtbot.captureExceptions() as raised:
+        jobs.start("Counting", lambda job: 42, refuse, ignore)
+        qtbot.waitUntil(lambda: not jobs.running)
+    assert [str(one[1]) for one in raised] == ["The barn is busy."]
+
+
 def test_progress_arrives_in_order(jobs: Jobs, qtbot: QtBot) -> None:
     told: list[int] = []
     ended: list[object] = []

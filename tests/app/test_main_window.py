@@ -62,6 +62,14 @@ def test_a_session_opens_where_it_was_left(desk: Desk) -> None:
     assert desk.showing.shown.moment.ns == 21 * S
 
 
+def test_the_barn_shows_the_horse_that_was_on_the_desk(desk: Desk, barn: Barn) -> None:
+    window, horse = window_of(desk), review_of(desk).session.horse
+    barn.add_session("Aster", date(2026, 5, 1), length_ns=60 * S)
+    window.barn_page.refresh("Aster")
+    tap(desk, "Ctrl+B")
+    assert window.barn_page.chosen_horse() == horse
+
+
 def test_the_place_is_kept_when_the_window_closes(desk: Desk, barn: Barn) -> None:
     session_id, path = review_of(desk).session.id, barn.path
     tap(desk, "PgDown")

@@ -134,6 +134,15 @@ def test_horses_at_one_step_stand_side_by_side(line: Line) -> None:
     assert "no sessions at the step free_work" in line.refused("compare", "Thistle", "--step", "free_work")
 
 
+def test_a_step_is_named_by_its_title_or_its_key(line: Line) -> None:
+    with Barn.open(line.barn) as barn:
+        barn.record_step(2, "surcingle")
+    for named in ("surcingle", "Surcingle"):
+        told = line.json("compare", "Thistle", "--step", named)
+        assert [session["session"]["id"] for session in told["sessions"]] == [2]
+    assert "Its steps are: Free work" in line.refused("compare", "Thistle", "--step", "ponying")
+
+
 def test_a_session_of_another_horse_cannot_be_compared_with(line: Line) -> None:
     line.run("add", "--length", 60, "--horse", "Biscuit", "--date", "2026-05-02")
     assert "not among those" in line.refused("compare", "Thistle", "--against", 3)

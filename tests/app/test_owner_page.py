@@ -87,6 +87,23 @@ def test_it_opens_with_the_words_from_the_tags_beside_the_first_session(page: Ow
     assert page.form.passages.length.text() == "2 of 2, 2 s"
 
 
+def test_opened_again_its_preview_is_drawn_once(page: OwnerPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn: list[str] = []
+    usual = page.preview.setHtml
+
+    def draw(html: str) -> None:
+        drawn.append(html)
+        usual(html)
+
+    window = window_of(page)
+    click(button(page, "Back to the desk"))
+    monkeypatch.setattr(page.preview, "setHtml", draw)
+    click(button(window.desk.highlights, "For the owner…"))
+    qtbot.waitUntil(lambda: not page._settle.isActive() and not window.jobs.running)
+    assert len(drawn) == 1
+    assert "still-1" in drawn[0]
+
+
 def test_a_part_that_is_unticked_goes_from_the_preview(page: OwnerPage, qtbot: QtBot) -> None:
     press(page, page.form.parts["reactions"], qtbot)
     qtbot.waitUntil(lambda: "Reactions and recovery" not in seen(page))

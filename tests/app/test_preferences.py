@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QRect
+from PySide6.QtCore import QRect, QSize
 
 from app.preferences import Choices, Preferences
-from app.window_place import placed
+from app.window_place import first_size, placed
 
 LEFT, RIGHT = QRect(0, 0, 1920, 1080), QRect(1920, 0, 1280, 720)
 LEAST = QRect(0, 0, 1100, 700)
@@ -46,3 +46,9 @@ def test_without_its_screen_it_opens_where_the_system_puts_it() -> None:
 
 def test_it_becomes_no_larger_than_the_screen_it_lies_on() -> None:
     assert placed((1920, 0, 1900, 1000), (LEFT, RIGHT), LEAST) == QRect(1920, 0, 1280, 720)
+
+
+def test_a_first_window_is_no_larger_than_what_the_screen_has_beside_its_head() -> None:
+    usual = QSize(1280, 800)
+    assert first_size(usual, QRect(0, 0, 1920, 1080), 24) == usual
+    assert first_size(usual, QRect(0, 0, 1280, 720), 24) == QSize(1280, 696)

@@ -158,6 +158,14 @@ def test_the_end_of_a_state_that_runs_can_be_decided(start: Start) -> None:
     assert in_seconds(review.tags) == [("walk", 0, 15)]
 
 
+def test_the_ground_that_somebody_else_told_meanwhile_stays(start: Start, barn: Barn) -> None:
+    review = start()
+    review.keep_ground({"pen_m": "18", "line_m": ""})
+    barn.change_session(review.session.id, details={"line_m": "8"})
+    review.keep_ground({"pen_m": "20", "line_m": ""})
+    assert barn.session(review.session.id).details == review.session.details == {"pen_m": "20", "line_m": "8"}
+
+
 def test_states_that_hold_are_those_that_began_and_have_not_ended(start: Start) -> None:
     review = start(Tag("walk", 0, 10 * S), Tag("trot", 10 * S, 20 * S), Tag("left_rein", 5 * S, 30 * S))
     assert [tag.what for tag in review.states_at(9 * S)] == ["walk", "left_rein"]

@@ -14,7 +14,8 @@ from pytestqt.qtbot import QtBot
 from annotate.agreement.again import Again, SecondLook
 from annotate.agreement.kept_looks import KeptLook
 from annotate.clock import NS_PER_S, Span
-from annotate.motion.suggestions import Pointed
+from annotate.errors import BarnTrouble
+from annotate.motion.suggestions import Decision, Pointed
 from annotate.tagging import Change
 from annotate.tags import Tag
 from app.bringing_in import bring_in
@@ -307,6 +308,21 @@ def test_taking_is_undone_and_done_again_like_any_step(desk: Desk, qtbot: QtBot,
     assert [one.verdict for one in barn.decisions(watched)] == ["taken"]
 
 
+def test_no_tag_is_made_where_the_decision_cannot_be_kept(
+    desk: Desk, qtbot: QtBot, watched: int, barn: Barn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(made: Decision) -> None:
+        raise BarnTrouble("The barn is busy.")
+
+    monkeypatch.setattr(barn, "keep_decision", refuse)
+    next_one(desk, qtbot, "walk")
+    tap(desk, "6")
+    assert window_of(desk).words.words == "The barn is busy."
+    assert barn.tags(watched) == review_of(desk).tags == ()
+    assert held(desk) == "walk"
+    assert review_of(desk).undo_list.done == ()
+
+
 def test_the_key_of_another_behaviour_takes_it_as_that(desk: Desk, qtbot: QtBot, watched: int, barn: Barn) -> None:
     next_one(desk, qtbot, "trot")
     tap(desk, "L")
@@ -469,8 +485,19 @@ def test_what_the_second_look_says_otherwise_is_shown_hollow(open_desk: OpenSess
     qtbot.waitUntil(lambda: "Trot" in at_the_trot())
     assert at_the_trot() == "Trot, 1:00.0 to 1:40.0, lasts 0:40.0 (second look)"
     assert review_of(desk).numbers() == numbers
+    assert window_of(desk).words.words == "The second look says 3 things otherwise; F12 puts that away."
     tap(desk, "F12")
     assert "second look" not in at_the_trot()
+
+
+def test_one_thing_that_the_second_look_says_otherwise_is_one(open_desk: OpenSession, barn: Barn, qtbot: QtBot) -> None:
+    session_id = barn.add_session("Thistle", date(2026, 5, 4), length_ns=100 * S)
+    barn.replace_tags(session_id, [Tag("walk", 0, 100 * S)])
+    barn.replace_tags(session_id, [Tag("walk", 0, 100 * S), Tag("calm", 40 * S)], look=2)
+    desk = open_desk(session_id)
+    tap(desk, "F12")
+    qtbot.waitUntil(lambda: bool(desk.suggesting.second.tags))
+    assert window_of(desk).words.words == "The second look says 1 thing otherwise; F12 puts that away."
 
 
 def test_without_a_second_look_that_is_said(open_desk: OpenSession, barn: Barn, qtbot: QtBot) -> None:

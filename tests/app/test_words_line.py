@@ -145,3 +145,19 @@ def test_work_that_fails_while_it_is_stopped_does_not_say_that_it_was(
     click(button(line, "Cancel"))
     qtbot.waitUntil(lambda: jobs.running == ())
     assert line.words == "The disk is full."
+
+
+def test_trouble_that_was_read_is_not_said_on_the_next_page(line: WordsLine, monkeypatch: pytest.MonkeyPatch) -> None:
+    line.say("Watch the passage to its end first.", is_trouble=True)
+    line.turn_page()
+    assert line.words
+    monkeypatch.setattr(words_line, "_READ_MS", 0)
+    line.turn_page()
+    assert not line.words
+
+
+def test_trouble_of_the_whole_barn_is_said_on_every_page(line: WordsLine, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(words_line, "_READ_MS", 0)
+    line.say("No backup could be kept: the disk is full", is_trouble=True, stays=True)
+    line.turn_page()
+    assert line.words

@@ -117,6 +117,13 @@ def test_a_changed_session_keeps_what_was_not_named(barn: Barn) -> None:
     }
 
 
+def test_of_the_details_only_those_that_are_named_are_altered(barn: Barn) -> None:
+    kept = barn.add_session("Juniper", MAY_4, length_ns=NS_PER_S, details={"pen_m": "18", "camera": "inside"})
+    barn.change_session(kept, details={"pen_m": "20"})
+    barn.record_step(kept, "quiet_flag")
+    assert barn.session(kept).details == {"pen_m": "20", "camera": "inside", "step": "quiet_flag"}
+
+
 def test_a_session_moved_to_another_day_takes_the_next_number_there(barn: Barn) -> None:
     barn.add_session("Juniper", MAY_5, length_ns=1)
     kept = barn.add_session("Juniper", MAY_4, length_ns=1)

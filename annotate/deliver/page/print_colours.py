@@ -29,6 +29,3 @@ PASSAGE = "#8a6a00"
 
 LEFT, RIGHT = "#246789", "#8fbdd6"
 """The two reins in bars; the label tells them, not the tint."""
-
-THEN = "#b9c4cb"
-"""The earlier session in bars."""

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from annotate.agreement.doubt import doubts, proves_nothing, with_doubts
+from annotate.agreement.doubt import doubts, largest, proves_nothing, with_doubts
 from annotate.numbers.in_words import in_words
 from annotate.numbers.wording import Line
 from tests.annotate.agreement.second_looks import GAITS_A, GAITS_B, SPOOKS_A, looked, row, span
@@ -23,6 +23,18 @@ def test_what_adds_up_is_carried_over_to_the_whole_session() -> None:
 def test_a_second_look_that_gave_the_same_says_so() -> None:
     found = doubts(looked(GAITS_A, GAITS_A))["gait.walk.seconds"]
     assert found.words == "your own second look gave the same"
+
+
+def test_a_second_look_is_its_maker_s_where_a_name_was_given() -> None:
+    found = doubts(looked(GAITS_A, GAITS_B, passages=[span(100, 160)]), "Kim")["gait.walk.seconds"]
+    assert found.words == "the second look by Kim differed by 5 s"
+
+
+def test_of_several_second_looks_none_is_called_one_s_own_where_a_name_was_given() -> None:
+    own, named = (doubts(looked(GAITS_A, GAITS_B, passages=[span(100, 160)]), who) for who in ("", "Kim"))
+    both, unnamed = largest([own, named])["gait.walk.seconds"], largest([own, own])["gait.walk.seconds"]
+    assert both.words == "the 2 second looks differed by up to 5 s"
+    assert unnamed.words == "your own 2 second looks differed by up to 5 s"
 
 
 def test_instants_outside_the_footage_are_in_no_count() -> None:
