@@ -39,8 +39,10 @@ class Screen:
             os.close(self._life.pop())
 
     def _run(self, command: str, *handed_on: int) -> None:
+        """A shell names descriptors by one digit only, so that the pipe it waits on is given as its input."""
         waits, held = os.pipe()
         self._life.append(held)
-        script = f"({command} & p=$!; read _ <&{waits}; kill $p) </dev/null >/dev/null 2>&1 &"
-        subprocess.run(["sh", "-c", script], pass_fds=(waits, *handed_on), check=True)
+        kept = next(number for number in (3, 4) if number not in handed_on)
+        script = f"exec {kept}<&0; ({command} & p=$!; read _ <&{kept}; kill $p) </dev/null >/dev/null 2>&1 &"
+        subprocess.run(["sh", "-c", script], stdin=waits, pass_fds=handed_on, check=True)
         os.close(waits)
