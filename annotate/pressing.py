@@ -26,7 +26,7 @@ from annotate.behaviours import (
 from annotate.changes import Change, Draft, Moment
 from annotate.clock import clock_text
 from annotate.rivals import excludes, holding, overtaker, running, state_at, states_of
-from annotate.tags import FrameMark, Tag, new_tag_id
+from annotate.tags import FrameMark, Tag
 
 GAITS_WITH_A_LEAD = ("lope", "gallop")
 
@@ -156,18 +156,10 @@ def _interrupt(draft: Draft, tag: Tag | None, at: Moment, extent: _Extent) -> No
     """Ends a running state at `at`; what was watched of it beyond a settled extent goes on."""
     if tag is None or not tag.running or tag.end_ns is None:
         return
-    draft.cut(tag, at)
-    if not extent.running and tag.end_ns > extent.end_ns:
-        kept_first = tag.start_ns < at.ns
-        draft.put(
-            replace(
-                tag,
-                start_ns=extent.end_ns,
-                start_frame=extent.end_frame,
-                id=new_tag_id() if kept_first else tag.id,
-                note="" if kept_first else tag.note,
-            )
-        )
+    if extent.running:
+        draft.cut(tag, at)
+    else:
+        draft.clear(tag, at, Moment(extent.end_ns, extent.end_frame))
 
 
 def _end_lead(

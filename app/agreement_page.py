@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -31,6 +31,7 @@ from app.agreement_figures import AgreementFigures
 from app.difference_list import VERDICTS, DifferenceList
 from app.flowing_left import FlowingLeft
 from app.keys import SECOND_LOOK, Command, key_name
+from app.page import Page
 from app.picture import Picture
 from app.review import Review
 from app.second_looks import (
@@ -66,11 +67,9 @@ KEYS = (
 )
 
 
-class AgreementPage(QWidget):
+class AgreementPage(Page):
     """`closed` goes back; `said(words, is_trouble)` for the line of words."""
 
-    closed = Signal()
-    said = Signal(str, bool)
     own_keys = KEYS
 
     def __init__(self, barn: Barn, parent: QWidget | None = None) -> None:
@@ -304,9 +303,7 @@ class AgreementPage(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         does = self._commands.get(key_name(event.key(), event.modifiers(), event.text()))
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        elif does is not None:
+        if does is not None:
             does()
         else:
             super().keyPressEvent(event)

@@ -15,7 +15,8 @@ from app.asking import ask_for_barn_file, ask_for_folder
 from app.counted import counted
 from app.flowing import Flowing
 from app.jobs import Job, Jobs
-from app.side_page import SidePage, quiet_label
+from app.labels import plain_label
+from app.side_page import SidePage
 from store.barn import Barn
 from store.checking import Finding, check
 from store.looking_in import Inside, look_in
@@ -38,7 +39,7 @@ class BackupsPage(SidePage):
         super().__init__("Backups", parent)
         self._barn, self._jobs = barn, jobs
         self._on_server = not isinstance(barn.place, Path)
-        self._where = quiet_label()
+        self._where = plain_label(quiet=True)
         self.folder_button = QPushButton(self.tr("Keep them elsewhere…"))
         self.folder_button.setToolTip(self.tr("Such as on a second disk, which is not lost with this one"))
         self.folder_button.clicked.connect(self._ask_for_folder)
@@ -61,11 +62,11 @@ class BackupsPage(SidePage):
         self.file_button.setToolTip(self.tr("A backup that lies somewhere else"))
         self.file_button.clicked.connect(self._ask_for_file)
         self.asked = AskedOnceMore()
-        self._inside = quiet_label()
+        self._inside = plain_label(quiet=True)
         self.check_button = QPushButton(self.tr("Check the barn"))
         self.check_button.setToolTip(self.tr("Looks at the file, the tags and every clip"))
         self.check_button.clicked.connect(self._check)
-        self._checked = quiet_label("A check looks at the file, the sense of the tags, and every clip.")
+        self._checked = plain_label("A check looks at the file, the sense of the tags, and every clip.", quiet=True)
         self.findings = QListWidget()
         self.findings.setAccessibleName(self.tr("Findings"))
         self.findings.setWordWrap(True)

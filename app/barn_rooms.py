@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.jobs import Jobs
 from app.opening import Opening
+from app.page import put_among
 
 if TYPE_CHECKING:
     from app.backups_page import BackupsPage
@@ -37,11 +38,8 @@ class BarnRooms(QObject):
         """The backups, and a check of the barn."""
         from app.backups_page import BackupsPage
 
-        page = BackupsPage(self._opening.barn, self._jobs)
-        page.closed.connect(self.closed)
-        page.said.connect(self.said)
+        page = put_among(self._pages, BackupsPage(self._opening.barn, self._jobs), self.closed, self.said)
         page.restore_asked.connect(self.restore_asked)
-        self._pages.addWidget(page)
         return page
 
     @cached_property
@@ -49,11 +47,8 @@ class BarnRooms(QObject):
         """The owners."""
         from app.owners_page import OwnersPage
 
-        page = OwnersPage(self._opening.barn)
-        page.closed.connect(self.closed)
-        page.said.connect(self.said)
+        page = put_among(self._pages, OwnersPage(self._opening.barn), self.closed, self.said)
         page.horse_asked.connect(self.horse_asked)
-        self._pages.addWidget(page)
         return page
 
     @cached_property
@@ -61,11 +56,7 @@ class BarnRooms(QObject):
         """Where a horse from another barn is taken in."""
         from app.take_in_page import TakeInPage
 
-        page = TakeInPage(self._opening.barn, self._jobs)
-        page.closed.connect(self.closed)
-        page.said.connect(self.said)
-        self._pages.addWidget(page)
-        return page
+        return put_among(self._pages, TakeInPage(self._opening.barn, self._jobs), self.closed, self.said)
 
     def show_backups(self) -> None:
         """Shows the backups that are there now."""

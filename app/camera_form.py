@@ -13,7 +13,7 @@ from annotate.clock import clock_text
 from app.asking import ask_for_clips
 from app.jobs import Job, Jobs
 from app.keys import COMMANDS
-from app.side_page import quiet_label
+from app.labels import plain_label
 
 if TYPE_CHECKING:
     from store.barn import Barn
@@ -48,9 +48,7 @@ class CameraForm(QFrame):
         self.hand_button.clicked.connect(lambda: self._add("hand"))
         self.drop = QPushButton(self.tr("Not now"))
         self.drop.clicked.connect(self.hide)
-        self._wrong = QLabel()
-        self._wrong.setProperty("warning", True)
-        self._wrong.setWordWrap(True)
+        self._wrong = plain_label(warning=True)
         buttons = QHBoxLayout()
         buttons.addWidget(self._wrong, 1)
         for button in (self.drop, self.time_button, self.hand_button, self.sound_button):
@@ -58,7 +56,7 @@ class CameraForm(QFrame):
             buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.addWidget(self._head)
-        column.addWidget(quiet_label(_WAYS))
+        column.addWidget(plain_label(_WAYS, quiet=True))
         column.addLayout(buttons)
         self.hide()
 

@@ -6,8 +6,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -30,6 +29,7 @@ from app.asking import ask_for_folder
 from app.card import Card, bring_in_sessions, read_card
 from app.flowing import Flowing
 from app.jobs import Job, Jobs
+from app.page import Page
 from store.barn import Barn
 from store.rows import NewClip
 
@@ -38,11 +38,8 @@ _NO_HORSE = "leave on the card"
 _STOPPED = "Stopped. Sessions and copies that were finished stay; the same folder brings in the rest."
 
 
-class CardPage(QWidget):
+class CardPage(Page):
     """`closed` when one goes back to the barn; `said(words, is_trouble)` for the line of words."""
-
-    closed = Signal()
-    said = Signal(str, bool)
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -252,12 +249,6 @@ class CardPage(QWidget):
     def _say_trouble(self, words: str) -> None:
         self._words.setText(_summary(self._card))
         self.said.emit(words, True)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)
 
 
 def _session_texts(place: int, one: Proposal) -> list[str]:

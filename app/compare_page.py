@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -40,8 +39,10 @@ from annotate.sessions import Session
 from annotate.tags import Tag
 from app.compare_line import CompareLine
 from app.compare_plots import ComparePlots
+from app.emptying import empty
 from app.figures import limits_of, numbers_of_all
 from app.jobs import Job, Jobs
+from app.page import Page
 from app.second_looks import doubts_of
 from app.sides_picture import SidesPicture
 from store.address import Place
@@ -60,12 +61,10 @@ class _Read:
     doubts: Mapping[str, Doubt]
 
 
-class ComparePage(QWidget):
+class ComparePage(Page):
     """`session_opened(id)`; `closed` when it is done with; `said(words, is_trouble)`."""
 
     session_opened = Signal(int)
-    closed = Signal()
-    said = Signal(str, bool)
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -108,12 +107,6 @@ class ComparePage(QWidget):
         self.step.clear()
         self.step.addItem(EVERY_STEP)
         self._read_sessions()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)
 
     def _lay_out(self) -> None:
         back = QPushButton(self.tr("Back"))
@@ -213,10 +206,7 @@ class ComparePage(QWidget):
         for line, row in zip(self.lines, self.rows, strict=True):
             line.show_row(row, length_ns)
         self.plots.show_rows(self.rows)
-        while (item := self._sides_column.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.deleteLater()
+        empty(self._sides_column)
         pictures = QHBoxLayout()
         holder = QWidget()
         holder.setLayout(pictures)

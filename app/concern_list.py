@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from annotate.programme.cautions import PAIN
 from annotate.programme.concerns import Concern
+from app.emptying import empty
 from app.evidence_buttons import EvidenceButtons
+from app.labels import plain_label
 from app.state_marks import WarningMark
 
 
@@ -27,16 +29,13 @@ class ConcernList(QWidget):
 
     def show_concerns(self, concerns: Sequence[Concern], left_out: Sequence[str] = ()) -> None:
         """Shows these in place of what was there; `left_out` are sentences on sessions that cannot be read."""
-        while (item := self._column.takeAt(0)) is not None:
-            if (widget := item.widget()) is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._column)
         if any(concern.pain for concern in concerns):
-            self._column.addWidget(_words(PAIN, warning=True))
+            self._column.addWidget(plain_label(PAIN, warning=True))
         for concern in concerns:
             self._column.addWidget(self._concern(concern))
         for words in left_out:
-            self._column.addWidget(_words(words, warning=True))
+            self._column.addWidget(plain_label(words, warning=True))
         self.setVisible(bool(concerns or left_out))
 
     def _concern(self, concern: Concern) -> QWidget:
@@ -44,7 +43,7 @@ class ConcernList(QWidget):
         head.setSpacing(6)
         if concern.pain:
             head.addWidget(WarningMark(), 0, Qt.AlignmentFlag.AlignTop)
-        words = _words(f"{concern.title}: {concern.words}")
+        words = plain_label(f"{concern.title}: {concern.words}")
         head.addWidget(words, 1)
         moments = EvidenceButtons(self._columns, self._most, with_words=False)
         moments.show_moments(concern.evidence)
@@ -56,11 +55,3 @@ class ConcernList(QWidget):
         column.addLayout(head)
         column.addWidget(moments)
         return box
-
-
-def _words(text: str, *, warning: bool = False) -> QLabel:
-    label = QLabel(text)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setWordWrap(True)
-    label.setProperty("warning", warning)
-    return label

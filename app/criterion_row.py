@@ -23,6 +23,7 @@ from annotate.programme.wording import Choice, Clause, Field, Flag, parts
 from app.choice_box import ChoiceBox
 from app.evidence_buttons import EvidenceButtons
 from app.flowing_left import FlowingLeft
+from app.labels import plain_label
 from app.look import scaled
 from app.state_marks import StateMarks
 
@@ -47,10 +48,10 @@ class CriterionRow(QFrame):
         self._mark = StateMarks()
         self._state = QLabel()
         self._state.setFixedWidth(scaled(64))
-        self.wrong = _words()
+        self.wrong = plain_label()
         self.wrong.setProperty("warning", True)
         self.wrong.hide()
-        self._missing = _words()
+        self._missing = plain_label()
         self._evidence = EvidenceButtons()
         self._evidence.pressed.connect(self.moment_asked)
         grid = QGridLayout(self)
@@ -193,10 +194,3 @@ class NumberField(QLineEdit):
     def _take(self, value: int | None) -> None:
         self._value = value
         self.written.emit(value)
-
-
-def _words() -> QLabel:
-    label = QLabel()
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setWordWrap(True)
-    return label

@@ -4,27 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QWidget
 
 from annotate.circle import parse_metres
 from annotate.errors import Trouble
 from annotate.numbers.ground import GROUND_DETAILS
-from annotate.numbers.lengths import METRES
+from app.asked_in_place import AskedInPlace
 
 _HINTS = ("60 ft or 18.3 m", "3 ft", "30 ft", "145 cm")
 
 
-class GroundForm(QFrame):
+class GroundForm(AskedInPlace):
     """`kept(details)` with lengths in metres, empty where nothing is given; `closed` when done with."""
 
     kept = Signal(dict)
-    closed = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.unit = METRES
         self.fields: dict[str, QLineEdit] = {}
         grid = QGridLayout(self)
         grid.setContentsMargins(8, 6, 8, 6)
@@ -38,17 +35,7 @@ class GroundForm(QFrame):
             self.fields[key] = field
             grid.addWidget(QLabel(title.capitalize()), row, 0)
             grid.addWidget(field, row, 1)
-        self._wrong = QLabel()
-        self._wrong.setProperty("warning", True)
-        self._wrong.setWordWrap(True)
-        keep, close = QPushButton(self.tr("Keep")), QPushButton(self.tr("Close"))
-        keep.clicked.connect(self._keep)
-        close.clicked.connect(self.closed)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self._wrong, 1)
-        buttons.addWidget(close)
-        buttons.addWidget(keep)
-        grid.addLayout(buttons, len(GROUND_DETAILS), 0, 1, 2)
+        grid.addLayout(self._buttons, len(GROUND_DETAILS), 0, 1, 2)
         grid.setRowStretch(len(GROUND_DETAILS) + 1, 1)
 
     def ask(self, details: Mapping[str, str]) -> None:
@@ -64,12 +51,6 @@ class GroundForm(QFrame):
             return ""
         text = f"{self.unit.of(float(metres)):.6g} {self.unit.sign}"
         return text if f"{parse_metres(text):.6g}" == metres else f"{metres} m"
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        elif event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            super().keyPressEvent(event)
 
     def _keep(self) -> None:
         lengths: dict[str, str] = {}

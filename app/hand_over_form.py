@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLabel, QPushButto
 from app.asking import ask_where_to_write
 from app.counted import counted
 from app.jobs import Job, Jobs
-from app.side_page import quiet_label
+from app.labels import plain_label
 from store.wanted import WantedSessions
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ class HandOverForm(QFrame):
         self._barn, self._jobs = barn, jobs
         self._horse = ""
         self._head = QLabel()
-        self._words = quiet_label()
+        self._words = plain_label(quiet=True)
         self.with_clips = QCheckBox(self.tr("With the clips"))
         self.write_button = QPushButton(self.tr("Write the file…"))
         self.write_button.setProperty("main", True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSlider,
@@ -16,9 +16,11 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.behaviours import Sheet
+from app.emptying import empty
 from app.key_strip import KeyStrip
 from app.keys import CAMERA, COMMANDS, SECOND_LOOK, SHOWN_KEYS, command_title
 from app.look import scaled
+from app.page import Page
 from app.page_keys import EVERYWHERE, keys_of
 from app.places import log_file
 
@@ -39,10 +41,8 @@ CAUTIONS = (
 )
 
 
-class HelpPage(QWidget):
+class HelpPage(Page):
     """`closed` when it is done with."""
-
-    closed = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -135,10 +135,7 @@ class HelpPage(QWidget):
             self._build()
 
     def _build(self) -> None:
-        while (item := self._columns.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.deleteLater()
+        empty(self._columns)
         columns: list[list[tuple[str, list[tuple[str, str]]]]] = [[] for _ in range(self._fitting())]
         for section in self._sections.items():
             shortest = min(columns, key=lambda column: sum(len(rows) + 2 for _, rows in column))
@@ -149,7 +146,7 @@ class HelpPage(QWidget):
             widget.show()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Escape, Qt.Key.Key_F1):
+        if event.key() == Qt.Key.Key_F1:
             self.closed.emit()
         elif event.key() in _SCROLLS:
             self._scroll.verticalScrollBar().triggerAction(_SCROLLS[Qt.Key(event.key())])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -22,6 +22,7 @@ from annotate.errors import Trouble
 from annotate.numbers.wording import several
 from app.flashing_circle import FlashingCircle
 from app.key_lags import KeyLags, keep_key_lags, kept_key_lags
+from app.page import Page
 from store.barn import Barn
 
 FLASHES = 12
@@ -35,11 +36,8 @@ _LEAST_WAIT_MS, _MOST_WAIT_MS = 1700, 3000
 _MS = 1_000_000
 
 
-class KeyLagPage(QWidget):
+class KeyLagPage(Page):
     """`closed` goes back; `said(words, is_trouble)` for the line of words."""
-
-    closed = Signal()
-    said = Signal(str, bool)
 
     def __init__(self, barn: Barn, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -154,9 +152,7 @@ class KeyLagPage(QWidget):
         self.begin.setFocus()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        elif event.key() == Qt.Key.Key_Space and self.circle.is_running:
+        if event.key() == Qt.Key.Key_Space and self.circle.is_running:
             if not event.isAutoRepeat():
                 self.circle.press()
         else:

@@ -5,14 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
-    QFrame,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -21,19 +17,19 @@ from PySide6.QtWidgets import (
 from annotate.errors import Trouble
 from annotate.numbers.lengths import METRES
 from annotate.numbers.limits import Limits, limit_title, parse_amount, shown_names
+from app.asked_in_place import AskedInPlace
+from app.emptying import empty
 
 _SEVERITIES = "0 to 4; 0 is none at all"
 
 
-class LimitsForm(QFrame):
+class LimitsForm(AskedInPlace):
     """`kept(Limits)`; `closed` when done with. A field that is empty sets no limit."""
 
     kept = Signal(object)
-    closed = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.unit = METRES
         self.minutes: dict[str, QLineEdit] = {}
         self.lengths: dict[str, QLineEdit] = {}
         self.in_a_row, self.severity = QLineEdit(), QLineEdit()
@@ -59,16 +55,6 @@ class LimitsForm(QFrame):
         )
         said.setWordWrap(True)
         said.setProperty("quiet", True)
-        self._wrong = QLabel()
-        self._wrong.setProperty("warning", True)
-        self._wrong.setWordWrap(True)
-        keep, close = QPushButton(self.tr("Keep")), QPushButton(self.tr("Close"))
-        keep.clicked.connect(self._keep)
-        close.clicked.connect(self.closed)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self._wrong, 1)
-        buttons.addWidget(close)
-        buttons.addWidget(keep)
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(8, 6, 8, 6)
@@ -85,7 +71,7 @@ class LimitsForm(QFrame):
         page = QVBoxLayout(self)
         page.setContentsMargins(0, 0, 0, 6)
         page.addWidget(scroll, 1)
-        page.addLayout(buttons)
+        page.addLayout(self._buttons)
 
     def ask(self, limits: Limits, gaits: Mapping[str, str]) -> None:
         """Shows the limits as they are, for these gaits by their titles, and begins with the first field."""
@@ -101,18 +87,8 @@ class LimitsForm(QFrame):
         self._wrong.clear()
         next(iter(self.minutes.values())).setFocus()
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        elif event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            super().keyPressEvent(event)
-
     def _lay_out(self, names: Sequence[str], gaits: Mapping[str, str]) -> None:
-        while (item := self._grid.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         self.minutes, self.lengths = {}, {}
         for column, words in enumerate(("minutes", "metres" if self.unit is METRES else "feet"), 1):
             head = QLabel(words)

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.look import LOOKS, TEXT_SIZES
+from app.page import Page
 from app.preferences import UNITS, Preferences
 
 
-class LookPage(QWidget):
+class LookPage(Page):
     """`changed` when something was chosen; `closed` when it is done with."""
 
     changed = Signal()
-    closed = Signal()
 
     def __init__(self, preferences: Preferences, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -52,12 +51,6 @@ class LookPage(QWidget):
         column.addWidget(words)
         column.addStretch(1)
         self._show()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)
 
     def _row(
         self, title: str, name: str, options: tuple[object, ...], told: Callable[[object], str]

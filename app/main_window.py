@@ -11,7 +11,7 @@ import sys
 from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QGuiApplication
@@ -28,6 +28,7 @@ from app.look import dress
 from app.memory import give_memory_back
 from app.opening import Opening
 from app.over_pages import OverPages
+from app.page import Page, put_among
 from app.places import demonstration_folder, preferences_file
 from app.preferences import Preferences
 from app.uncaught import say_uncaught
@@ -64,6 +65,8 @@ _BETWEEN_PAGES_MS = 300
 
 _USUAL_SIZE = QSize(1280, 800)
 _DELETED_WHEN_CLOSED = Qt.WidgetAttribute.WA_DeleteOnClose
+
+_P = TypeVar("_P", bound=Page)
 
 
 class MainWindow(QMainWindow):
@@ -197,12 +200,9 @@ class MainWindow(QMainWindow):
         """Which horse does what today."""
         from app.today_page import TodayPage
 
-        page = TodayPage(self.barn, self.jobs)
+        page = self._put(TodayPage(self.barn, self.jobs), self.show_barn)
         page.horse_asked.connect(self.show_programme)
         page.moment_asked.connect(self.play_moment)
-        page.closed.connect(self.show_barn)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
         return page
 
     @cached_property
@@ -210,12 +210,9 @@ class MainWindow(QMainWindow):
         """Where a horse stands."""
         from app.programme_page import ProgrammePage
 
-        page = ProgrammePage(self.barn, self.jobs)
+        page = self._put(ProgrammePage(self.barn, self.jobs), self.show_barn)
         page.today_asked.connect(self.show_today)
         page.moment_asked.connect(self.play_moment)
-        page.closed.connect(self.show_barn)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
         return page
 
     @cached_property
@@ -223,11 +220,8 @@ class MainWindow(QMainWindow):
         """A horse's sessions side by side."""
         from app.compare_page import ComparePage
 
-        page = ComparePage(self.barn, self.jobs)
+        page = self._put(ComparePage(self.barn, self.jobs), self.show_barn)
         page.session_opened.connect(self.open_session)
-        page.closed.connect(self.show_barn)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
         return page
 
     @cached_property
@@ -235,35 +229,24 @@ class MainWindow(QMainWindow):
         """What goes to the owner."""
         from app.owner_page import OwnerPage
 
-        page = OwnerPage(self.barn, self.jobs)
-        page.closed.connect(self._back_to_desk)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
-        return page
+        return self._put(OwnerPage(self.barn, self.jobs), self._back_to_desk)
 
     @cached_property
     def card_page(self) -> CardPage:
         """Where a card is brought in."""
         from app.card_page import CardPage
 
-        page = CardPage(self.barn, self.jobs)
-        page.closed.connect(self.show_barn)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
-        return page
+        return self._put(CardPage(self.barn, self.jobs), self.show_barn)
 
     @cached_property
     def second_look_page(self) -> SecondLookPage:
         """Where a session is tagged again."""
         from app.second_look_page import SecondLookPage
 
-        page = SecondLookPage(self.barn)
-        page.closed.connect(self._leave_second_look)
+        page = self._put(SecondLookPage(self.barn), self._leave_second_look)
         page.help_asked.connect(self.over.show_help)
         page.agreement_asked.connect(self.show_agreement)
         page.key_lag_asked.connect(self.show_key_lag)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
         return page
 
     @cached_property
@@ -271,27 +254,22 @@ class MainWindow(QMainWindow):
         """How far two looks agree."""
         from app.agreement_page import AgreementPage
 
-        page = AgreementPage(self.barn)
-        page.closed.connect(self._back_to_second_look)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
-        return page
+        return self._put(AgreementPage(self.barn), self._back_to_second_look)
 
     @cached_property
     def key_lag_page(self) -> KeyLagPage:
         """How late a person presses."""
         from app.key_lag_page import KeyLagPage
 
-        page = KeyLagPage(self.barn)
-        page.closed.connect(self._back_to_second_look)
-        page.said.connect(self.words.say)
-        self._pages.addWidget(page)
-        return page
+        return self._put(KeyLagPage(self.barn), self._back_to_second_look)
 
     @property
     def help_page(self) -> HelpPage:
         """The keys of the page one is on."""
         return self.over.help_page
+
+    def _put(self, page: _P, back: Callable[[], None]) -> _P:
+        return put_among(self._pages, page, back, self.words.say)
 
     def _is_made(self, page: str) -> bool:
         return page in self.__dict__
@@ -407,11 +385,8 @@ class MainWindow(QMainWindow):
         """Shows two pictures of a horse beside each other, lined up; of a session, if one is named."""
         from app.two_pictures import TwoPictures
 
-        page = TwoPictures(self.barn, self.jobs)
-        page.said.connect(self.words.say)
-        page.closed.connect(self._leave_two_pictures)
+        page = self._put(TwoPictures(self.barn, self.jobs), self._leave_two_pictures)
         self.two_pictures = page
-        self._pages.addWidget(page)
         self._show_page(page)
         page.open(horse, session_id, cameras=cameras)
 

@@ -23,6 +23,7 @@ from annotate.clock import clock_text
 from annotate.days import to_come
 from annotate.errors import Trouble
 from annotate.sessions import clean_name, parse_capture_speed, parse_length
+from app.labels import plain_label
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +62,7 @@ class NewSessionForm(QFrame):
         self.length.setAccessibleName(self.tr("Length in seconds"))
         self._speed_label = QLabel(self.tr("Capture speed"))
         self._length_label = QLabel(self.tr("Length in seconds"))
-        self._wrong = QLabel()
-        self._wrong.setProperty("warning", True)
-        self._wrong.setWordWrap(True)
+        self._wrong = plain_label(warning=True)
         self.add = QPushButton(self.tr("Add session"))
         self.add.setProperty("main", True)
         self.add.clicked.connect(self._on_add)

@@ -14,6 +14,7 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.opening import Opening
+from app.page import put_among
 from app.page_keys import EVERYWHERE, first_part
 from app.preferences import Preferences
 
@@ -59,21 +60,15 @@ class OverPages(QObject):
         """The keys of the page beneath."""
         from app.help_page import HelpPage
 
-        page = HelpPage()
-        page.closed.connect(self.leave)
-        self._pages.addWidget(page)
-        return page
+        return put_among(self._pages, HelpPage(), self.leave, self.said)
 
     @cached_property
     def sheet_page(self) -> SheetPage:
         """The sheet of behaviours."""
         from app.sheet_page import SheetPage
 
-        page = SheetPage(self._opening.barn)
+        page = put_among(self._pages, SheetPage(self._opening.barn), self.leave, self.said)
         page.changed.connect(self.sheet_changed)
-        page.said.connect(self.said)
-        page.closed.connect(self.leave)
-        self._pages.addWidget(page)
         return page
 
     @cached_property
@@ -81,10 +76,8 @@ class OverPages(QObject):
         """The look, the size of text, the unit."""
         from app.look_page import LookPage
 
-        page = LookPage(self._preferences)
+        page = put_among(self._pages, LookPage(self._preferences), self.leave, self.said)
         page.changed.connect(self.look_changed)
-        page.closed.connect(self.leave)
-        self._pages.addWidget(page)
         return page
 
     def show_help(self) -> None:

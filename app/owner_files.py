@@ -10,6 +10,7 @@ from PySide6.QtGui import QDesktopServices, QImage, QPixmap
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from annotate.deliver.deliver import KIND_TITLES, OWNER_KINDS
+from app.labels import plain_label
 
 _REEL = "reel"
 _INDENT = 26
@@ -27,10 +28,12 @@ class OwnerFiles(QWidget):
         self.kinds = {kind: QCheckBox(title) for kind, title in KIND_TITLES.items()}
         self.captions = QCheckBox(self.tr("with the captions drawn in"))
         self.work_line = QCheckBox(self.tr("with a small work line drawn in"))
-        self._made_anew = _quiet("Where words are drawn in, the whole reel is coded anew, which takes longer.")
+        self._made_anew = plain_label(
+            "Where words are drawn in, the whole reel is coded anew, which takes longer.", quiet=True
+        )
         self.sample = QLabel()
         self.sample.setAccessibleName(self.tr("A picture of the reel"))
-        self.written = _quiet("")
+        self.written = plain_label("", quiet=True)
         self.written.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.written.setAccessibleName(self.tr("What was written"))
         self.open_folder = QPushButton(self.tr("Open the folder"))
@@ -86,11 +89,11 @@ class OwnerFiles(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 8, 8, 8)
         column.setSpacing(5)
-        column.addWidget(_quiet("An owner opens these; nothing is in them but what you chose:"))
+        column.addWidget(plain_label("An owner opens these; nothing is in them but what you chose:", quiet=True))
         for kind, box in self.kinds.items():
             if kind == next(one for one in self.kinds if one not in (*OWNER_KINDS, _REEL)):
                 column.addSpacing(8)
-                column.addWidget(_quiet("These are for a spreadsheet, a player or an editing room:"))
+                column.addWidget(plain_label("These are for a spreadsheet, a player or an editing room:", quiet=True))
             column.addWidget(box)
             if kind == _REEL:
                 for wish in (self.captions, self.work_line, self.sample, self._made_anew):
@@ -117,11 +120,3 @@ class OwnerFiles(QWidget):
     def _on_open(self) -> None:
         if self._folder is not None:
             QDesktopServices.openUrl(QUrl.fromLocalFile(str(self._folder)))
-
-
-def _quiet(words: str) -> QLabel:
-    label = QLabel(words)
-    label.setProperty("quiet", True)
-    label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    return label

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QImage, QKeyEvent, QResizeEvent
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QImage, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from annotate.deliver.deliver import Wishes, deliver, possible_kinds
@@ -41,6 +41,7 @@ from app.jobs import Job, Jobs
 from app.look import scaled
 from app.owner_form import OwnerForm
 from app.owner_preview import OwnerPreview
+from app.page import Page
 from app.reel_sample import ReelSample
 from app.review import Review
 from store.barn import Barn
@@ -51,11 +52,8 @@ _SETTLE_MS = 200
 _STILL_SIZE = (420, 420)
 
 
-class OwnerPage(QWidget):
+class OwnerPage(Page):
     """`closed` goes back to the desk; `said(words, is_trouble)` is for the line of words."""
-
-    closed = Signal()
-    said = Signal(str, bool)
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -134,12 +132,6 @@ class OwnerPage(QWidget):
             # Its drawings are as wide as the preview is: else all would be drawn a second time.
             page.activate()
         self._show()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

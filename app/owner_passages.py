@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from annotate.clock import NS_PER_S, clock_text
 from annotate.deliver.page.choice import Arrangement
 from annotate.passages import Passage
+from app.labels import plain_label
 from app.rule_form import RuleForm, seconds_box
 
 _ID = Qt.ItemDataRole.UserRole
@@ -115,7 +116,7 @@ class OwnerPassages(QWidget):
         row.addStretch(1)
         row.addWidget(self.length)
         column.addLayout(row)
-        column.addWidget(_quiet("When they are written:"))
+        column.addWidget(plain_label("When they are written:", quiet=True))
         row = QHBoxLayout()
         for label, spin in (("Lead-in", self.lead_in), ("out", self.lead_out), ("in all", self.fit)):
             row.addWidget(QLabel(label))
@@ -123,7 +124,7 @@ class OwnerPassages(QWidget):
         column.addLayout(row)
         column.addWidget(self.merge)
         column.addSpacing(8)
-        column.addWidget(_quiet("Passages by rule, in this and every other session:"))
+        column.addWidget(plain_label("Passages by rule, in this and every other session:", quiet=True))
         column.addWidget(self.rule)
 
     # -- what the hand does
@@ -169,9 +170,3 @@ def _passage_item() -> QListWidgetItem:
     item = QListWidgetItem()
     item.setFlags(item.flags() | Qt.ItemFlag.ItemIsEditable | Qt.ItemFlag.ItemIsUserCheckable)
     return item
-
-
-def _quiet(words: str) -> QLabel:
-    label = QLabel(words)
-    label.setProperty("quiet", True)
-    return label

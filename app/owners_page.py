@@ -21,7 +21,8 @@ from PySide6.QtWidgets import (
 from annotate.errors import Trouble
 from annotate.horses import Horse, Owner
 from app.counted import counted
-from app.side_page import SidePage, quiet_label
+from app.labels import plain_label
+from app.side_page import SidePage
 from store.barn import Barn
 from store.wanted import WantedHorses
 
@@ -54,10 +55,8 @@ class OwnersPage(SidePage):
         self.horses = QListWidget()
         self.horses.setAccessibleName(self.tr("Horses of this owner"))
         self.horses.itemActivated.connect(lambda item: self.horse_asked.emit(item.text()))
-        self._none = quiet_label("No horse names this owner yet. Write the name into a horse's record.")
-        self._wrong = QLabel()
-        self._wrong.setProperty("warning", True)
-        self._wrong.setWordWrap(True)
+        self._none = plain_label("No horse names this owner yet. Write the name into a horse's record.", quiet=True)
+        self._wrong = plain_label(warning=True)
         self.keep_button = QPushButton(self.tr("Keep"))
         self.keep_button.setProperty("main", True)
         self.keep_button.clicked.connect(self._keep)

@@ -24,6 +24,7 @@ from annotate.programme.wording import SETTINGS, Field
 from annotate.programme.writing import NEW_CRITERIA
 from app.choice_box import ChoiceBox
 from app.criterion_row import NumberField
+from app.emptying import empty
 
 
 class StepsBar(QWidget):
@@ -127,10 +128,7 @@ class SettingsForm(QWidget):
 
     def forget(self) -> None:
         """Makes the numbers anew when they are next shown."""
-        while (item := self._column.takeAt(0)) is not None:
-            if (widget := item.widget()) is not None and widget is not self._wrong:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._column, keep=self._wrong)
         self.fields = {}
 
     def show_programme(self, programme: Programme) -> None:

@@ -30,9 +30,12 @@ from app.choice_box import ChoiceBox
 from app.concern_list import ConcernList
 from app.criterion_row import CriterionRow
 from app.elided import ElidedLabel
+from app.emptying import empty
 from app.jobs import Job, Jobs
 from app.keys import Command
+from app.labels import plain_label
 from app.look import scaled
+from app.page import Page
 from app.programme_changes import ProgrammeChanges
 from app.programme_editing import SettingsForm, StepsBar, StepWords
 from app.records import record
@@ -44,13 +47,11 @@ from store.programmes import programme_beside
 _LADDER_PX = 270
 
 
-class ProgrammePage(QWidget):
+class ProgrammePage(Page):
     """`moment_asked(Evidence)` plays it; `closed` goes back; `said(words, is_trouble)`."""
 
     moment_asked = Signal(object)
     today_asked = Signal()
-    closed = Signal()
-    said = Signal(str, bool)
     own_keys = (Command("undo", "Ctrl+Z", "undo a change of the programme", "Programme"),)
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
@@ -72,8 +73,8 @@ class ProgrammePage(QWidget):
         self.ladder.currentRowChanged.connect(self._show_step)
         self._step = QLabel()
         self._step.setProperty("large", True)
-        self._do = _wrapped()
-        self._caution = _wrapped()
+        self._do = plain_label()
+        self._caution = plain_label()
         self._caution.setProperty("warning", True)
         self._criteria = QVBoxLayout()
         self._concerns = ConcernList()
@@ -101,7 +102,7 @@ class ProgrammePage(QWidget):
             lambda need: in_hand(lambda step: changes.add_criterion(step, need))
         )
         self.settings.altered.connect(changes.setting)
-        self._file = _wrapped()
+        self._file = plain_label()
         self._file.setProperty("quiet", True)
         self._sessions = StepChoices()
         self._sessions.chosen.connect(self._record_step)
@@ -255,7 +256,7 @@ class ProgrammePage(QWidget):
         return " ".join((one.step.key, str(self.edit.isChecked()), *kinds))
 
     def _make_rows(self, one: StepStanding) -> None:
-        _clear(self._criteria)
+        empty(self._criteria)
         self._rows = []
         self._shown = self._like(one)
         step = one.step.key
@@ -321,23 +322,7 @@ class ProgrammePage(QWidget):
             self.open(self._record.horse)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        elif event.matches(QKeySequence.StandardKey.Undo):
+        if event.matches(QKeySequence.StandardKey.Undo):
             self.changes.undo()
         else:
             super().keyPressEvent(event)
-
-
-def _wrapped() -> QLabel:
-    label = QLabel()
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setWordWrap(True)
-    return label
-
-
-def _clear(layout: QVBoxLayout) -> None:
-    while (item := layout.takeAt(0)) is not None:
-        if (widget := item.widget()) is not None:
-            widget.hide()
-            widget.deleteLater()

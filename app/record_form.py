@@ -9,6 +9,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QFrame, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from annotate.errors import Trouble
+from app.emptying import empty
+from app.labels import plain_label
 
 _COLUMNS = 3
 
@@ -42,9 +44,7 @@ class RecordForm(QFrame):
         self._doubted = ""
         self._head = QLabel()
         self._grid = QGridLayout()
-        self._wrong = QLabel()
-        self._wrong.setProperty("warning", True)
-        self._wrong.setWordWrap(True)
+        self._wrong = plain_label(warning=True)
         self.keep = QPushButton(self.tr("Keep"))
         self.keep.setProperty("main", True)
         self.keep.clicked.connect(self._on_keep)
@@ -121,10 +121,7 @@ class RecordForm(QFrame):
         self.fields.clear()
         self._buttons.clear()
         for layout in (self._grid, self._actions):
-            while (item := layout.takeAt(0)) is not None:
-                if widget := item.widget():
-                    widget.hide()
-                    widget.deleteLater()
+            empty(layout)
 
 
 def _line_for(field: Field) -> tuple[QWidget, QLineEdit]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from annotate.clock import Span
 from annotate.errors import Trouble
+from app.page import Page
 from app.second_look_desk import SecondLookDesk
 from app.second_look_start import SecondLookStart
 from app.second_looks import finish_passage, second_look
@@ -18,14 +18,12 @@ from store.barn import Barn
 HINT = "The first gait and the first rein count from the passage's start."
 
 
-class SecondLookPage(QWidget):
+class SecondLookPage(Page):
     """`closed` goes back; `agreement_asked(session)` and `key_lag_asked` go on; `said(words, is_trouble)`."""
 
-    closed = Signal()
     agreement_asked = Signal(int)
     key_lag_asked = Signal()
     help_asked = Signal()
-    said = Signal(str, bool)
 
     def __init__(self, barn: Barn, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -136,9 +134,3 @@ class SecondLookPage(QWidget):
     def close_down(self) -> None:
         """Ends everything that runs; the page is done with."""
         self.desk.close_down()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)

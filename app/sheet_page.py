@@ -10,7 +10,7 @@ import tomllib
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtGui import QColor
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -28,6 +28,8 @@ from PySide6.QtWidgets import (
 from annotate.errors import Trouble
 from annotate.sheet_text import key_clashes, with_behaviour, with_word, without_behaviour
 from app.keys import COMMANDS, command_title
+from app.labels import plain_label
+from app.page import Page
 from app.palette import worn
 from store.barn import Barn
 
@@ -36,12 +38,10 @@ _WORDS = {_KEY: "key", _TITLE: "title", _RULE: "rule"}
 _NAME = Qt.ItemDataRole.UserRole
 
 
-class SheetPage(QWidget):
+class SheetPage(Page):
     """`changed` when the sheet was kept anew; `said(words, is_trouble)`; `closed` when done with."""
 
     changed = Signal()
-    said = Signal(str, bool)
-    closed = Signal()
 
     def __init__(self, barn: Barn, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -67,9 +67,7 @@ class SheetPage(QWidget):
         self.group, self.kind = QComboBox(), QComboBox()
         self.kind.addItem(self.tr("state (lasts)"), "state")
         self.kind.addItem(self.tr("event (an instant)"), "event")
-        self.wrong = QLabel()
-        self.wrong.setProperty("warning", True)
-        self.wrong.setWordWrap(True)
+        self.wrong = plain_label(warning=True)
         self.wrong.setAccessibleName(self.tr("What is wrong"))
         self._lay_out()
 
@@ -124,12 +122,6 @@ class SheetPage(QWidget):
         self._show()
         self.table.setCurrentCell(0, _KEY)
         self.table.setFocus()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)
 
     def _show(self) -> None:
         """The text as it is, with what clashes, also where it cannot be used yet."""

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from app.page import Page
 
-class SidePage(QWidget):
+
+class SidePage(Page):
     """`closed` when one goes back to the barn; `said(words, is_trouble)` for the line of words."""
-
-    closed = Signal()
-    said = Signal(str, bool)
 
     def __init__(self, title: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -31,18 +28,3 @@ class SidePage(QWidget):
     def say_trouble(self, words: str) -> None:
         """Says what went wrong."""
         self.said.emit(words, True)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)
-
-
-def quiet_label(words: str = "") -> QLabel:
-    """Words that stand back, as plain text, over as many lines as they need."""
-    label = QLabel(words)
-    label.setProperty("quiet", True)
-    label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    return label

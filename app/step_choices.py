@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 from annotate.programme.steps import Programme
 from annotate.programme.work import Record, Work, day_text
 from app.choice_box import ChoiceBox
+from app.emptying import empty
 
 
 class StepChoices(QWidget):
@@ -23,10 +24,7 @@ class StepChoices(QWidget):
 
     def show_record(self, record: Record, programme: Programme) -> None:
         """Shows the sessions of a horse in place of what was there."""
-        while (item := self._grid.takeAt(0)) is not None:
-            if (widget := item.widget()) is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         if record.works:
             head = QLabel(self.tr("Sessions, and the step that each was"))
             head.setProperty("quiet", True)

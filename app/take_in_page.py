@@ -20,8 +20,10 @@ from PySide6.QtWidgets import (
 from annotate.errors import Trouble
 from app.asking import ask_for_horse_file
 from app.counted import counted
+from app.emptying import empty
 from app.jobs import Job, Jobs
-from app.side_page import SidePage, quiet_label
+from app.labels import plain_label
+from app.side_page import SidePage
 from store.barn import Barn
 from store.handing_over import Choice, Clash, Handed, Settling, read_handed
 from store.taking_in import TakenIn
@@ -51,7 +53,7 @@ class TakeInPage(SidePage):
         self.file_button = QPushButton(self.tr("Choose a file…"))
         self.file_button.clicked.connect(self._ask_for_file)
         self.head.insertWidget(1, self.file_button)
-        self._words = quiet_label(_HINT)
+        self._words = plain_label(_HINT, quiet=True)
         self.name_choice = QComboBox()
         self.name_choice.setAccessibleName(self.tr("The horse's name"))
         self.name_choice.addItems([_OPEN, _RENAME, _JOIN])
@@ -74,9 +76,7 @@ class TakeInPage(SidePage):
         self.all_keep.clicked.connect(lambda: self._choose_all(_KEEP))
         self.all_theirs = QPushButton(self.tr("Take theirs, everywhere"))
         self.all_theirs.clicked.connect(lambda: self._choose_all(_THEIRS))
-        self._wrong = QLabel()
-        self._wrong.setProperty("warning", True)
-        self._wrong.setWordWrap(True)
+        self._wrong = plain_label(warning=True)
         self.take_button = QPushButton(self.tr("Take it in"))
         self.take_button.setProperty("main", True)
         self.take_button.clicked.connect(self._take_in)
@@ -137,10 +137,7 @@ class TakeInPage(SidePage):
     def _show(self, clashes: Sequence[Clash], handed: Handed | None) -> None:
         self._handed = handed
         self.choices.clear()
-        while (item := self._grid.takeAt(0)) is not None:
-            if (widget := item.widget()) is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         about_name = next((clash for clash in clashes if not clash.uid), None)
         for widget in (self._name_words, self.name_choice):
             widget.setVisible(about_name is not None)

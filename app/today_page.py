@@ -7,7 +7,6 @@ from datetime import date
 from html import escape
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
@@ -21,7 +20,10 @@ from PySide6.QtWidgets import (
 
 from annotate.programme.cautions import FIRST, PAIN, RISK, VERDICT
 from annotate.programme.today import Today, by_step
+from app.emptying import empty
 from app.jobs import Job, Jobs
+from app.labels import plain_label
+from app.page import Page
 from app.palette import worn
 from app.records import mornings
 from app.today_row import concerns_cell, horse_cell, last_cell, missing_cell, settled_cell, step_cell
@@ -31,13 +33,11 @@ _HEADS = ("Horse", "Works on", "Still missing there", "Last worked", "Settled in
 _STRETCH = (0, 8, 9, 0, 0, 9)
 
 
-class TodayPage(QWidget):
+class TodayPage(Page):
     """`moment_asked(Evidence)` plays it; `horse_asked(name)` opens its ladder; `said(words, is_trouble)`."""
 
     moment_asked = Signal(object)
     horse_asked = Signal(str)
-    closed = Signal()
-    said = Signal(str, bool)
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -53,7 +53,7 @@ class TodayPage(QWidget):
         self._by_step.setTextFormat(Qt.TextFormat.RichText)
         self._by_step.setWordWrap(True)
         self._by_step.setAccessibleName(self.tr("Who works on what"))
-        self._pain = _words("")
+        self._pain = plain_label("")
         self._pain.setProperty("warning", True)
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(14)
@@ -144,14 +144,11 @@ class TodayPage(QWidget):
 
     def _clear(self, listed: Sequence[Today]) -> None:
         """An empty table with its heads, or what is said in its place."""
-        while (item := self._grid.takeAt(0)) is not None:
-            if (widget := item.widget()) is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         if not listed:
-            self._grid.addWidget(_words("There is no horse in the barn yet.", quiet=True), 0, 0)
+            self._grid.addWidget(plain_label("There is no horse in the barn yet.", quiet=True), 0, 0)
         for column, head in enumerate(_HEADS if listed else ()):
-            self._grid.addWidget(_words(head, quiet=True), 0, column)
+            self._grid.addWidget(plain_label(head, quiet=True), 0, column)
         for column, stretch in enumerate(_STRETCH):
             self._grid.setColumnStretch(column, stretch)
 
@@ -184,17 +181,3 @@ class TodayPage(QWidget):
         )
         for column, cell in enumerate(cells):
             self._grid.addWidget(cell, row + 1, column, Qt.AlignmentFlag.AlignTop)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
-        else:
-            super().keyPressEvent(event)
-
-
-def _words(text: str, *, quiet: bool = False) -> QLabel:
-    label = QLabel(text)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setWordWrap(True)
-    label.setProperty("quiet", quiet)
-    return label

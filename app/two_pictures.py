@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -23,6 +23,7 @@ from app.another_view import line_up_cameras
 from app.jobs import Job, Jobs
 from app.keys import TWO_PICTURES, command_title, key_name
 from app.lining_up_line import LiningUpLine, frames_to_line_up
+from app.page import Page
 from app.picture_side import PictureSide
 from store.address import Place
 from store.barn import Barn
@@ -36,11 +37,8 @@ class _Read:
     pairs: tuple[Pair, ...]
 
 
-class TwoPictures(QWidget):
+class TwoPictures(Page):
     """`closed` when it is done with; `said(words, is_trouble)` for the line of words."""
-
-    closed = Signal()
-    said = Signal(str, bool)
 
     own_keys = TWO_PICTURES
 
@@ -268,8 +266,6 @@ class TwoPictures(QWidget):
         command = self.commands.get(key_name(event.key(), event.modifiers(), event.text()))
         if command is not None and self.first.is_open and self.second.is_open:
             command()
-        elif event.key() == Qt.Key.Key_Escape:
-            self.closed.emit()
         else:
             super().keyPressEvent(event)
 

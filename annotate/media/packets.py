@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import Final
+from typing import Final, TypeVar
 
 import av
 from av.audio.frame import AudioFrame
@@ -20,20 +20,15 @@ from av.video.stream import VideoStream
 
 _FLUSHES: Final = 64
 
+_Stream = TypeVar("_Stream", VideoStream, AudioStream)
+
 
 def read_packets(container: InputContainer, stream: VideoStream) -> Iterator[Packet[VideoStream]]:
     """The stream's packets from here to the end, or to where the file cannot be read on.
 
     Empty ones (repeat the last picture; end of file) are left out.
     """
-    packets = container.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except (StopIteration, IndexError, av.FFmpegError):
-            return
-        if packet.size:
-            yield packet
+    return (packet for packet in _read_on(container, stream) if packet.size)
 
 
 def decode(stream: VideoStream, packet: Packet[VideoStream] | None) -> list[VideoFrame]:
@@ -66,12 +61,7 @@ def read_sound(container: InputContainer, stream: AudioStream) -> Iterator[tuple
 
     One that does not say when it begins is left out.
     """
-    packets = container.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except (StopIteration, IndexError, av.FFmpegError):
-            return
+    for packet in _read_on(container, stream):
         try:
             frames = packet.decode()
         except (EOFError, av.FFmpegError):
@@ -79,3 +69,14 @@ def read_sound(container: InputContainer, stream: AudioStream) -> Iterator[tuple
         for frame in frames:
             if isinstance(frame, AudioFrame) and frame.pts is not None and frame.time_base is not None:
                 yield frame, frame.pts * frame.time_base
+
+
+def _read_on(container: InputContainer, stream: _Stream) -> Iterator[Packet[_Stream]]:
+    """All packets of a stream, the empty ones too, up to where the file cannot be read on."""
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets)
+        except (StopIteration, IndexError, av.FFmpegError):
+            return
+        yield packet
