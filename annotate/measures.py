@@ -11,10 +11,10 @@ from fractions import Fraction
 from typing import Final
 
 from annotate.clock import round_half_up, shown
+from annotate.days import day_text
 from annotate.errors import Trouble
 from annotate.hands import cm_to_inches, hands_text, inches_to_cm, parse_hands
 from annotate.horses import Horse
-from annotate.sessions import parse_day
 
 KG_PER_POUND: Final = Fraction(45_359_237, 100_000_000)
 """The international pound of 1959, exact."""
@@ -79,7 +79,7 @@ def parse_weight(text: str) -> int | None:
 def parse_born(text: str, today: date) -> tuple[date | None, bool]:
     """The birth from a day, a year or an age, and whether only its year is known; (None, False) if empty.
 
-    '2023-04-01', '2023', '3 years'. Raises `Trouble` for a birth to come and for what is none of these.
+    '1 April 2023', '2023-04-01', '2023', '3 years'. Raises `Trouble` for a birth to come and for what is none of these.
     """
     written = " ".join(text.split())
     if not written:
@@ -89,14 +89,17 @@ def parse_born(text: str, today: date) -> tuple[date | None, bool]:
         return date(today.year - int(age[1]), 1, 1), True
     if re.fullmatch(r"[0-9]{4}", written) and 1900 <= int(written) <= today.year:
         return date(int(written), 1, 1), True
+    # Loaded here: the window's first picture has this module's other words, and needs no sessions.
+    from annotate.sessions import parse_day
+
     try:
         born = parse_day(written)
     except Trouble:
         raise Trouble(
-            f"{shown(text)} is not a birth. Write a day like 2023-04-01, a year, or an age."
+            f"{shown(text)} is not a birth. Write a day like 1 April 2023, a year, or an age."
         ) from None
     if born > today:
-        raise Trouble(f"{shown(text)} is still to come. Write a day like 2023-04-01, a year, or an age.")
+        raise Trouble(f"{shown(text)} is still to come. Write a day like 1 April 2023, a year, or an age.")
     return born, False
 
 
@@ -104,7 +107,7 @@ def born_field(horse: Horse) -> str:
     """The birth for a form: what `parse_born` reads back."""
     if horse.born is None:
         return ""
-    return str(horse.born.year) if horse.year_only else horse.born.isoformat()
+    return str(horse.born.year) if horse.year_only else day_text(horse.born)
 
 
 def horse_line(horse: Horse, today: date) -> str:

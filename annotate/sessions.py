@@ -13,6 +13,7 @@ from datetime import date
 from fractions import Fraction
 
 from annotate.clock import NS_PER_S, Span, Spans, ns_to_ticks, parse_seconds, round_half_up, shown
+from annotate.days import day_text, read_day
 from annotate.errors import Trouble
 from annotate.tags import FrameMark
 
@@ -111,6 +112,11 @@ class Session:
         return day if self.number == 1 else f"{day}/{self.number}"
 
     @property
+    def called(self) -> str:
+        """How a person names it: 'Juniper, 4 May 2026', and ', session 2' for the second of a day."""
+        return f"{self.horse}, {day_text(self.day)}" + (f", session {self.number}" if self.number > 1 else "")
+
+    @property
     def views(self) -> tuple[int, ...]:
         """The numbers of the cameras that filmed it."""
         return tuple(sorted({clip.view for clip in self.clips}))
@@ -132,13 +138,13 @@ class Session:
 
 
 def parse_day(text: str) -> date:
-    """A day written YYYY-MM-DD; raises `Trouble` for one that is not in the calendar."""
+    """A day written '4 May 2026' or 2026-05-04; raises `Trouble` for one that is not in the calendar."""
     trimmed = text.strip()
     try:
         # fromisoformat alone also takes 20260504 and weeks.
-        return date.fromisoformat(trimmed if _DAY.fullmatch(trimmed) else "")
+        return date.fromisoformat(trimmed) if _DAY.fullmatch(trimmed) else read_day(trimmed)
     except ValueError:
-        raise Trouble(f"{shown(text)} is not a day. Write it like 2026-05-04.") from None
+        raise Trouble(f"{shown(text)} is not a day. Write it like 2026-05-04 or 4 May 2026.") from None
 
 
 def parse_capture_speed(text: str) -> Fraction:

@@ -52,7 +52,6 @@ from app.work_line import WorkLineWidget
 from store.barn import Barn
 
 _AROUND_NS = 4 * NS_PER_S
-_NOT_YET = "Tag all the passages first: the differences would tell what to look for."
 
 KEYS = (
     *(command for command in SECOND_LOOK if command.section == "Agreement"),
@@ -185,7 +184,7 @@ class AgreementPage(Page):
         self.review = review
         self._second = two.second_tags
         session = review.session
-        self._title.setText(f"Agreement: {session.horse}, {session.day.day} {session.day:%B %Y}")
+        self._title.setText(self.tr("Agreement: {session}").format(session=session.called))
         self._show_which(session_id)
         self.figures.show_agreement(agreement, several, why_not)
         self.second_line.set_work(session, self._second, (), review.sheet)
@@ -204,7 +203,8 @@ class AgreementPage(Page):
         self.which.setVisible(len(looks) > 1)
         look = second_look(self._barn, session_id, self._number)
         named = look.who or look.day is not None
-        self._second_name.setText(f"Second look\n{look.name}" if named else "Second look")
+        title = self.tr("Second look")
+        self._second_name.setText(f"{title}\n{look.name}" if named else title)
 
     def _take_other(self) -> None:
         if self.review is not None:
@@ -332,7 +332,7 @@ class AgreementPage(Page):
         number = self._number
         drawn = second_look(self._barn, session_id, number).drawn
         if drawn is not None and drawn.next is not None:
-            self._say_trouble(_NOT_YET)
+            self._say_trouble(self.tr("Tag all the passages first: the differences would tell what to look for."))
             return
         key, row, before = difference_key(one), self.list.currentRow(), len(self._found)
         was = verdicts(self._barn, session_id, number).get(key, "")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton
+
+from app.by_name import set_by_name
 
 
 class AskedOnceMore(QFrame):
@@ -16,7 +17,7 @@ class AskedOnceMore(QFrame):
         self._does: Callable[[], None] = lambda: None
         self._words = QLabel()
         self._words.setWordWrap(True)
-        self._words.setTextFormat(Qt.TextFormat.PlainText)
+        set_by_name(self._words, textFormat="PlainText")
         self.no = QPushButton(self.tr("Keep it"))
         self.no.clicked.connect(self.hide)
         self.yes = QPushButton(self.tr("Do it"))

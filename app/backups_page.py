@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QPushButton, QTreeWidget, QTreeWidgetItem, QWidget
 
+from annotate.days import day_text
 from annotate.errors import Trouble
 from app.asked_once_more import AskedOnceMore
 from app.asking import ask_for_barn_file, ask_for_folder
@@ -66,7 +67,10 @@ class BackupsPage(SidePage):
         self.check_button = QPushButton(self.tr("Check the barn"))
         self.check_button.setToolTip(self.tr("Looks at the file, the tags and every clip"))
         self.check_button.clicked.connect(self._check)
-        self._checked = plain_label("A check looks at the file, the sense of the tags, and every clip.", quiet=True)
+        self._checked = plain_label(
+            self.tr("A check looks at the file, the sense of the tags, and every clip."),
+            quiet=True,
+        )
         self.findings = QListWidget()
         self.findings.setAccessibleName(self.tr("Findings"))
         self.findings.setWordWrap(True)
@@ -111,11 +115,12 @@ class BackupsPage(SidePage):
             self.list.addTopLevelItem(item)
         if (first := self.list.topLevelItem(0)) is not None:
             self.list.setCurrentItem(first)
-        kept = "They lie in" if found else "None yet. They will lie in"
-        self._where.setText(
-            f"{kept} {self._folder}. While the barn is open one is made every hour in which something changed; "
+        where = self.tr("They lie in {folder}.") if found else self.tr("None yet. They will lie in {folder}.")
+        how = self.tr(
+            "While the barn is open one is made every hour in which something changed; "
             "older ones are thinned out by age."
         )
+        self._where.setText(f"{where.format(folder=self._folder)} {how}")
         self.now_button.setEnabled(not damaged)
         self.folder_button.setEnabled(not damaged)
         self._show_buttons()
@@ -155,15 +160,17 @@ class BackupsPage(SidePage):
             job.all_is_done()
             return made
 
-        job = self._jobs.start("Making a backup", work, self._on_made, self.say_trouble)
+        job = self._jobs.start(self.tr("Making a backup"), work, self._on_made, self.say_trouble)
         job.ended.connect(self.refresh)
 
     def _on_made(self, made: Path | None) -> None:
-        nothing_new = "Nothing has changed since the last backup."
-        self.said.emit(nothing_new if made is None else f"A backup was made: {made.name}", False)
+        if made is None:
+            self.said.emit(self.tr("Nothing has changed since the last backup."), False)
+        else:
+            self.said.emit(self.tr("A backup was made: {file}").format(file=made.name), False)
 
     def _ask_for_folder(self) -> None:
-        folder = ask_for_folder(self, "Where to keep the backups")
+        folder = ask_for_folder(self, self.tr("Where to keep the backups"), "backups")
         if folder is not None:
             try:
                 self._barn.keep_setting(FOLDER_KEY, str(folder))
@@ -185,14 +192,17 @@ class BackupsPage(SidePage):
 
         when = _when(chosen.at)
         self._jobs.start(
-            "Looking into a backup", work, lambda found: self._on_looked(when, *found), self.say_trouble
+            self.tr("Looking into a backup"), work, lambda found: self._on_looked(when, *found), self.say_trouble
         )
 
     def _on_looked(self, when: str, then: Inside, now: Inside | None) -> None:
         horses = ", ".join(f"{horse.name} {counted(horse.sessions, 'session')}" for horse in then.horses)
-        words = (
-            f"{when}: {counted(then.sessions, 'session')} with {counted(then.tags, 'tag')} "
-            f"of {counted(len(then.horses), 'horse')}. {horses}."
+        words = self.tr("{when}: {sessions} with {tags} of {count}. {horses}.").format(
+            when=when,
+            sessions=counted(then.sessions, "session"),
+            tags=counted(then.tags, "tag"),
+            count=counted(len(then.horses), "horse"),
+            horses=horses,
         )
         self._inside.setText(f"{words} {_since(then, now)}" if now is not None else words)
 
@@ -201,20 +211,23 @@ class BackupsPage(SidePage):
     def _ask_to_restore(self) -> None:
         chosen = self._chosen()
         if chosen is not None:
-            self._ask_about(chosen.path, f"as it was on {_when(chosen.at)}")
+            self._ask_about(chosen.path, self.tr("as it was on {when}").format(when=_when(chosen.at)))
 
     def _ask_for_file(self) -> None:
         file = ask_for_barn_file(self)
         if file is not None:
-            self._ask_about(file, f"as it is in {file.name}")
+            self._ask_about(file, self.tr("as it is in {file}").format(file=file.name))
 
     def _ask_about(self, file: Path, how: str) -> None:
+        words = self.tr(
+            "Let the barn become {how}? What is there now is kept beside it as a copy, and can be brought "
+            "back in the same way."
+        )
         self.asked.ask(
-            f"Let the barn become {how}? What is there now is kept beside it as a copy, and can be brought "
-            "back in the same way.",
-            "Bring it back",
+            words.format(how=how),
+            self.tr("Bring it back"),
             lambda: self.restore_asked.emit(file),
-            "Leave the barn as it is",
+            self.tr("Leave the barn as it is"),
         )
 
     # -- checking
@@ -226,16 +239,15 @@ class BackupsPage(SidePage):
         def work(job: Job) -> Sequence[Finding]:
             return check(place, job.report, job.is_cancelled)
 
-        job = self._jobs.start("Checking the barn", work, self._on_checked, self.say_trouble)
+        job = self._jobs.start(self.tr("Checking the barn"), work, self._on_checked, self.say_trouble)
         job.ended.connect(lambda: self.check_button.setEnabled(True))
 
     def _on_checked(self, found: Sequence[Finding]) -> None:
         self.findings.clear()
         self.findings.addItems([f"{_SEVERITIES[one.severity]}: {one.words}" for one in found])
         self.findings.setVisible(bool(found))
-        sound = "The barn is sound: file, versions, tags and clips."
-        count = "1 finding." if len(found) == 1 else f"{len(found)} findings."
-        self._checked.setText(count if found else sound)
+        sound = self.tr("The barn is sound: file, versions, tags and clips.")
+        self._checked.setText(f"{counted(len(found), 'finding')}." if found else sound)
 
 
 def _texts(one: KeptBackup, now: datetime) -> list[str]:
@@ -244,7 +256,7 @@ def _texts(one: KeptBackup, now: datetime) -> list[str]:
 
 def _when(at: datetime) -> str:
     here = at.astimezone()
-    return f"{here.day} {here:%B %Y, %H:%M}"
+    return f"{day_text(here)}, {here:%H:%M}"
 
 
 def _ago(seconds: float) -> str:
@@ -252,7 +264,8 @@ def _ago(seconds: float) -> str:
         return "later than now"
     for length, word in ((86400, "day"), (3600, "hour"), (60, "minute")):
         if seconds >= length:
-            return f"{counted(int(seconds // length), word)} ago"
+            ago = QCoreApplication.translate("backups", "{time} ago")
+            return ago.format(time=counted(int(seconds // length), word))
     return "just now"
 
 
@@ -263,11 +276,12 @@ def _size(count: int) -> str:
 def _since(then: Inside, now: Inside) -> str:
     sessions, tags = now.sessions - then.sessions, now.tags - then.tags
     if not sessions and not tags:
-        return "The barn has as many of both now."
+        return QCoreApplication.translate("backups", "The barn has as many of both now.")
     told = [
         f"{counted(abs(count), word)} {'more' if count > 0 else 'fewer'}"
         for count, word in ((sessions, "session"), (tags, "tag"))
         if count
     ]
-    return f"The barn has {' and '.join(told)} now."
+    words = QCoreApplication.translate("backups", "The barn has {what} now.")
+    return words.format(what=" and ".join(told))
 

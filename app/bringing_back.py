@@ -9,6 +9,8 @@ import threading
 from collections.abc import Callable
 from pathlib import Path
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.errors import Trouble
 from app.jobs import Job, Jobs
 from store.safety import restore
@@ -39,13 +41,18 @@ def bring_back(
         return kept
 
     def done(kept: Path | None) -> None:
-        also = f" What was there before is kept in {kept.name}." if kept is not None else ""
-        come_back(f"The barn is as it was in {file.name}.{also}", False)
+        words = QCoreApplication.translate("bringing back", "The barn is as it was in {file}.").format(file=file.name)
+        if kept is not None:
+            also = QCoreApplication.translate("bringing back", "What was there before is kept in {file}.")
+            words = f"{words} {also.format(file=kept.name)}"
+        come_back(words, False)
 
     def failed(words: str) -> None:
-        come_back(f"The barn stays as it is. {words}", True)
+        stays = QCoreApplication.translate("bringing back", "The barn stays as it is. {trouble}")
+        come_back(stays.format(trouble=words), True)
 
-    jobs.start("Bringing a backup back", work, done, failed, "Stopped.")
+    title = QCoreApplication.translate("bringing back", "Bringing a backup back")
+    jobs.start(title, work, done, failed, QCoreApplication.translate("bringing back", "Stopped."))
 
 
 def _wait_for(running: tuple[Job, ...]) -> None:

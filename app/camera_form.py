@@ -10,6 +10,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout
 
 from annotate.clock import clock_text
+from annotate.days import day_text
 from app.asking import ask_for_clips
 from app.jobs import Job, Jobs
 from app.keys import COMMANDS
@@ -18,11 +19,6 @@ from app.labels import plain_label
 if TYPE_CHECKING:
     from store.barn import Barn
 
-_WAYS = (
-    "By the time of day in the files, which is seldom true to the second. By what both microphones heard, which is "
-    "true to a frame or two. By hand, on a moment that both pictures show, such as a foot that lands: best of all, "
-    "and it can be done after either of the others."
-)
 
 
 class CameraForm(QFrame):
@@ -52,11 +48,15 @@ class CameraForm(QFrame):
         buttons = QHBoxLayout()
         buttons.addWidget(self._wrong, 1)
         for button in (self.drop, self.time_button, self.hand_button, self.sound_button):
-            button.setAutoDefault(True)
             buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.addWidget(self._head)
-        column.addWidget(plain_label(_WAYS, quiet=True))
+        ways = self.tr(
+            "By the time of day in the files, which is seldom true to the second. By what both microphones heard, "
+            "which is true to a frame or two. By hand, on a moment that both pictures show, such as a foot that "
+            "lands: best of all, and it can be done after either of the others."
+        )
+        column.addWidget(plain_label(ways, quiet=True))
         column.addLayout(buttons)
         self.hide()
 
@@ -68,8 +68,9 @@ class CameraForm(QFrame):
         session = self._barn().session(session_id)
         self._session_id, self._clip = session_id, chosen[0]
         self._head.setText(
-            f"{chosen[0].name} shows the session of {session.day.day} {session.day:%B %Y} from another side. "
-            "How is it lined up with what is there?"
+            self.tr(
+                "{file} shows the session of {day} from another side. How is it lined up with what is there?"
+            ).format(file=chosen[0].name, day=day_text(session.day))
         )
         self._wrong.clear()
         self._allow(True)
@@ -100,15 +101,18 @@ class CameraForm(QFrame):
         self._allow(False)
         self._wrong.clear()
         self._jobs.start(
-            "Lining up another camera", work, lambda told: self._on_added(session_id, way, *told), self._on_trouble
+            self.tr("Lining up another camera"),
+            work,
+            lambda told: self._on_added(session_id, way, *told),
+            self._on_trouble,
         )
 
     def _on_added(self, session_id: int, way: str, view: int, starts_ns: int) -> None:
         self.hide()
         key = next(command.key for command in COMMANDS if command.name == "other_camera")
         begins = clock_text(starts_ns, decimals=2)
-        words = f"Camera {view} begins at {begins}. On the desk {key} shows the other camera."
-        self.said.emit(words, False)
+        words = self.tr("Camera {number} begins at {begins}. On the desk {key} shows the other camera.")
+        self.said.emit(words.format(number=view, begins=begins, key=key), False)
         self.added.emit(session_id)
         if way == "hand":
             self.by_hand.emit(session_id)

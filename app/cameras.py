@@ -33,10 +33,11 @@ class Cameras(QObject):
             return ""
         session = review.session
         same = [one.id for one in session.clips if one.view == clip.view]
-        words = f"clip {same.index(clip.id) + 1}" if clip.id in same else "clip"
+        number = same.index(clip.id) + 1 if clip.id in same else ""
+        words = self.tr("clip {number}").format(number=number).strip()
         if len(session.views) < 2:
             return words
-        return self.tr("camera {number}, ").format(number=clip.view) + words
+        return self.tr("camera {number}, {clip}").format(number=clip.view, clip=words)
 
     def other_camera(self) -> None:
         review = self._review()

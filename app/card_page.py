@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -22,11 +22,12 @@ from PySide6.QtWidgets import (
 
 from annotate.card import CardClip, Proposal, join, leave_out, propose, split
 from annotate.clock import clock_text
-from annotate.days import to_come
+from annotate.days import day_text, to_come
 from annotate.errors import Trouble
 from annotate.sessions import parse_day
 from app.asking import ask_for_folder
 from app.card import Card, bring_in_sessions, read_card
+from app.counted import counted
 from app.flowing import Flowing
 from app.jobs import Job, Jobs
 from app.page import Page
@@ -34,8 +35,6 @@ from store.barn import Barn
 from store.rows import NewClip
 
 _PLACE = Qt.ItemDataRole.UserRole
-_NO_HORSE = "leave on the card"
-_STOPPED = "Stopped. Sessions and copies that were finished stay; the same folder brings in the rest."
 
 
 class CardPage(Page):
@@ -72,7 +71,9 @@ class CardPage(Page):
         self.leave_button = QPushButton(self.tr("Leave the clip out"))
         self.leave_button.clicked.connect(self._leave_out)
         self.copies = QCheckBox(
-            f"Copy the clips beside the barn, into {barn.path.stem}.clips, and verify them"
+            self.tr("Copy the clips beside the barn, into {folder}, and verify them").format(
+                folder=f"{barn.path.stem}.clips"
+            )
         )
         self.copies.setChecked(True)
         self.keep_button = QPushButton(self.tr("Bring in"))
@@ -105,16 +106,16 @@ class CardPage(Page):
     def read(self, folder: Path) -> None:
         """Looks at a folder beside the window, then proposes its sessions; stopped, it can be carried on."""
         place, looked = self._barn.place, self._looked
-        self._words.setText(f"Reading {folder}…")
+        self._words.setText(self.tr("Reading {folder}…").format(folder=folder))
 
         def work(job: Job) -> Card:
             with Barn.open(place) as barn:
                 return read_card(barn, folder, looked, job.report, job.is_cancelled)
 
-        self._jobs.start("Reading the card", work, self._on_card, self._say_trouble)
+        self._jobs.start(self.tr("Reading the card"), work, self._on_card, self._say_trouble)
 
     def _ask_for_folder(self) -> None:
-        folder = ask_for_folder(self, "The card, or a folder full of clips")
+        folder = ask_for_folder(self, self.tr("The card, or a folder full of clips"))
         if folder is not None:
             self.read(folder)
 
@@ -147,20 +148,20 @@ class CardPage(Page):
     def _horse_choice(self, place: int, names: list[str], horse: str) -> QComboBox:
         choice = QComboBox()
         choice.setEditable(True)
-        choice.setAccessibleName(f"Horse of session {place + 1}")
+        choice.setAccessibleName(self.tr("Horse of session {number}").format(number=place + 1))
         choice.addItems(["", *names])
         choice.setCurrentText(horse)
         line = choice.lineEdit()
         if line is not None:
-            line.setPlaceholderText(_NO_HORSE)
+            line.setPlaceholderText(self.tr("leave on the card"))
         choice.currentTextChanged.connect(lambda text, place=place: self._name(place, text))
         return choice
 
     def _day_line(self, place: int, day: date | None) -> QLineEdit:
-        line = QLineEdit(day.isoformat() if day is not None else "")
-        line.setAccessibleName(f"Day of session {place + 1}")
+        line = QLineEdit(day_text(day) if day is not None else "")
+        line.setAccessibleName(self.tr("Day of session {number}").format(number=place + 1))
         line.setPlaceholderText(self.tr("today"))
-        line.setToolTip(self.tr("Where the camera's clock was wrong, write the day like 2026-05-04"))
+        line.setToolTip(self.tr("Where the camera's clock was wrong, write the day like 4 May 2026"))
         line.textChanged.connect(lambda text: self._set_day(line, place, text))
         return line
 
@@ -176,7 +177,7 @@ class CardPage(Page):
         line.setProperty("clash", place in self._wrong_days)
         line.style().unpolish(line)
         line.style().polish(line)
-        told = ["A day is written like 2026-05-04."] if self._wrong_days else []
+        told = ["A day is written like 4 May 2026."] if self._wrong_days else []
         told += {words for one in self.proposals if one.day and (words := to_come(one.day, date.today()))}
         self._words.setText(" ".join([*told, _summary(self._card)]))
         self._show_buttons()
@@ -237,14 +238,17 @@ class CardPage(Page):
                 return kept
 
         self.keep_button.setEnabled(False)
-        job = self._jobs.start("Bringing in the card", work, self._on_kept, self._say_trouble, _STOPPED)
+        stopped = self.tr(
+            "Stopped. Sessions and copies that were finished stay; the same folder brings in the rest."
+        )
+        job = self._jobs.start(self.tr("Bringing in the card"), work, self._on_kept, self._say_trouble, stopped)
         job.ended.connect(self._show_buttons)
 
     def _on_kept(self, kept: list[int]) -> None:
         self.proposals = tuple(one for one in self.proposals if not one.horse)
         self._show()
-        count = "1 session was" if len(kept) == 1 else f"{len(kept)} sessions were"
-        self.said.emit(f"{count} brought in.", False)
+        words = self.tr("{count} brought in.")
+        self.said.emit(words.format(count=counted(len(kept), "session was", "sessions were")), False)
 
     def _say_trouble(self, words: str) -> None:
         self._words.setText(_summary(self._card))
@@ -252,10 +256,10 @@ class CardPage(Page):
 
 
 def _session_texts(place: int, one: Proposal) -> list[str]:
-    day = f"{one.day.day} {one.day:%B %Y}" if one.day else "no day told"
+    day = day_text(one.day) if one.day else QCoreApplication.translate("card", "no day told")
     if one.day and to_come(one.day, date.today()):
-        day += " (still to come: is the camera's clock right?)"
-    clips = "1 clip" if len(one.clips) == 1 else f"{len(one.clips)} clips"
+        day += " " + QCoreApplication.translate("card", "(still to come: is the camera's clock right?)")
+    clips = counted(len(one.clips), "clip")
     length = sum(clip.length.total_seconds() for clip in one.clips)
     return [f"{place + 1}. {day}, {clips}", _began(one.clips[0]), _length(length)]
 
@@ -274,14 +278,17 @@ def _length(length_s: float) -> str:
 
 def _summary(card: Card | None) -> str:
     if card is None:
-        return (
-            "Choose a folder. Its clips are sorted into sessions by day and time; "
-            "nothing is kept before you say so."
+        return QCoreApplication.translate(
+            "card",
+            "Choose a folder. Its clips are sorted into sessions by day and time; nothing is kept before you say so.",
         )
-    said = [f"{len(card.clips)} new clips"]
+    said = [QCoreApplication.translate("card", "{count} new clips").format(count=len(card.clips))]
     if card.known:
-        said.append(f"{len(card.known)} that the barn has already")
+        known = QCoreApplication.translate("card", "{count} that the barn has already")
+        said.append(known.format(count=len(card.known)))
     if card.unusable:
         names = ", ".join(path.name for path, _ in card.unusable[:3])
-        said.append(f"{len(card.unusable)} that cannot be used ({names})")
-    return ", ".join(said) + ". Name the horse of each session that is to come in."
+        unusable = QCoreApplication.translate("card", "{count} that cannot be used ({names})")
+        said.append(unusable.format(count=len(card.unusable), names=names))
+    what = QCoreApplication.translate("card", "{clips}. Name the horse of each session that is to come in.")
+    return what.format(clips=", ".join(said))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.deliver.choose import choose_passages
 from annotate.deliver.rules import Rules
 from annotate.numbers.wording import several
@@ -12,10 +14,15 @@ def add_by_rule(review: Review, rules: Rules) -> str:
     """Adds what is not there yet, as one step, and says how many. Raises `Trouble` if it cannot be kept."""
     chosen = choose_passages(review.session, review.tags_as_seen(), review.sheet, rules)
     if not chosen:
-        return "The rule finds nothing to show yet: tag reactions or gaits first."
+        return QCoreApplication.translate(
+            "choosing", "The rule finds nothing to show yet: tag reactions or gaits first."
+        )
     there = {passage.span for passage in review.passages}
     fresh = [passage for passage in chosen if passage.span not in there]
     if not fresh:
-        return "Everything that the rule finds is in the list already."
-    review.keep_passages([*review.passages, *fresh], f"{several(len(fresh), 'passage')} chosen by rule")
-    return f"{several(len(fresh), 'passage')} chosen by rule, beside those you marked."
+        return QCoreApplication.translate("choosing", "Everything that the rule finds is in the list already.")
+    count = several(len(fresh), "passage")
+    step = QCoreApplication.translate("choosing", "{passages} chosen by rule").format(passages=count)
+    review.highlights.keep([*review.passages, *fresh], step)
+    words = QCoreApplication.translate("choosing", "{passages} chosen by rule, beside those you marked.")
+    return words.format(passages=count)

@@ -27,7 +27,7 @@ class CompareLine(QFrame):
         self.setObjectName("card")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
-        self.setAccessibleName(f"Session {session.name}")
+        self.setAccessibleName(self.tr("Session of {session}").format(session=session.called))
         self.setToolTip(self.tr("Click to open this session"))
         self.against = QPushButton(self.tr("Compare with it"))
         self.against.setCheckable(True)
@@ -67,11 +67,12 @@ class CompareLine(QFrame):
         """Fills in the figures, and puts the line on the common scale."""
         numbers = row.numbers
         self._title.setText(row.title)
-        ratio = "" if row.ratio is None or row.ratio.ratio is None else f" ({float(row.ratio.ratio):.2f} times)"
-        self._figures.setText(f"{duration_text(numbers.moving_ns)} moving")
+        self._figures.setText(self.tr("{time} moving").format(time=duration_text(numbers.moving_ns)))
         small = is_marked(row, "reactions.per_min")
-        mark = MARK if small else ""
-        self._reactions.setText(f"reactions {rate_text(numbers.reactions.seen)}{ratio}{mark}")
+        words = self.tr("reactions {rate}").format(rate=rate_text(numbers.reactions.seen))
+        if row.ratio is not None and row.ratio.ratio is not None:
+            words += " " + self.tr("({ratio} times)").format(ratio=f"{float(row.ratio.ratio):.2f}")
+        self._reactions.setText(words + (MARK if small else ""))
         self._reactions.setToolTip(SMALL if small else "")
         self._missing.setText(missing(numbers))
         self._missing.setVisible(bool(missing(numbers)))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QT_TRANSLATE_NOOP, Qt, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -48,8 +48,7 @@ from app.sides_picture import SidesPicture
 from store.address import Place
 from store.barn import Barn
 
-ALONE = "no other horse"
-EVERY_STEP = "every step"
+EVERY_STEP = str(QT_TRANSLATE_NOOP("ComparePage", "every step"))
 _LINES_PX, _PLOTS_PX = 360, 240
 
 
@@ -102,10 +101,10 @@ class ComparePage(Page):
         """Reads the sessions of a horse and shows them."""
         self._horse, self._against = horse, None
         self.beside.clear()
-        self.beside.addItem(ALONE)
+        self.beside.addItem(self.tr("no other horse"))
         self.beside.addItems([one.name for one in self._barn.horses() if one.name != horse])
         self.step.clear()
-        self.step.addItem(EVERY_STEP)
+        self.step.addItem(self.tr(EVERY_STEP))
         self._read_sessions()
 
     def _lay_out(self) -> None:
@@ -151,7 +150,7 @@ class ComparePage(Page):
             self._reading.cancel()
         place = self._barn.place
         self._reading = self._jobs.start(
-            "Reading the sessions", lambda job: _read(place, ids, job), self._on_read, self._on_trouble
+            self.tr("Reading the sessions"), lambda job: _read(place, ids, job), self._on_read, self._on_trouble
         )
 
     def _on_read(self, read: list[_Read]) -> None:
@@ -160,7 +159,7 @@ class ComparePage(Page):
         chosen = self.step.currentText()
         programme = self._barn.programme().read
         self.step.clear()
-        self.step.addItem(EVERY_STEP)
+        self.step.addItem(self.tr(EVERY_STEP))
         for key in dict.fromkeys(key for one in read if (key := one.session.details.get(STEP))):
             step = programme.step(key)
             self.step.addItem(step.title if step is not None else key, key)

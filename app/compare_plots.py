@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QCoreApplication, Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from annotate.clock import NS_PER_S
+from annotate.days import short_day_text
 from annotate.numbers.compare import Row
 from annotate.numbers.rates import NS_PER_MIN
 from annotate.numbers.wording import ENOUGH_EVENTS, duration_text
@@ -46,7 +47,7 @@ class ComparePlots(QWidget):
 
 
 def _label(row: Row) -> str:
-    return f"{row.numbers.day.day} {row.numbers.day:%b}"
+    return short_day_text(row.numbers.day)
 
 
 def _words(row: Row, column: int) -> str:
@@ -56,7 +57,9 @@ def _words(row: Row, column: int) -> str:
 
 def _minutes(row: Row, time_ns: int) -> Point:
     rein = row.numbers.rein
-    words = f"left {duration_text(rein.left_ns)}, right {duration_text(rein.right_ns)}"
+    words = QCoreApplication.translate("plots", "left {left}, right {right}").format(
+        left=duration_text(rein.left_ns), right=duration_text(rein.right_ns)
+    )
     return Point(_label(row), time_ns / NS_PER_MIN, words=words)
 
 

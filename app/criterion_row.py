@@ -63,7 +63,7 @@ class CriterionRow(QFrame):
         grid.addWidget(self._sentence(finding, sheet, editing), 0, 2)
         if editing:
             out = QPushButton(self.tr("Take out"))
-            out.setAccessibleName(f"Take out {self.key}")
+            out.setAccessibleName(self.tr("Take out {criterion}").format(criterion=self.key))
             out.clicked.connect(lambda: self.taken_out.emit(self.key))
             grid.addWidget(out, 0, 3)
         for row, part in enumerate((self.wrong, self._missing, self._evidence), 1):
@@ -159,11 +159,12 @@ class NumberField(QLineEdit):
         self.setFixedWidth(scaled(44))
         self.setMaxLength(9)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
-        bounds = f"{field.low} to {field.high}"
+        words = self.tr("{least} to {most}")
         if field.may_be_left_out:
             self.setPlaceholderText(self.tr("any"))
-            bounds += ", or nothing"
-        self.setToolTip(f"{bounds}; Return writes it to the programme")
+            words = self.tr("{least} to {most}, or nothing")
+        bounds = words.format(least=field.low, most=field.high)
+        self.setToolTip(self.tr("{bounds}; Return writes it to the programme").format(bounds=bounds))
         self._bounds = bounds
         self.editingFinished.connect(self._on_finished)
 
@@ -189,7 +190,8 @@ class NumberField(QLineEdit):
         elif text.isdecimal() and self._field.low <= int(text) <= self._field.high:
             self._take(int(text))
         else:
-            self.refused.emit(f"Not written: {text or 'nothing'}. It is a whole number from {self._bounds}.")
+            words = self.tr("Not written: {text}. It is a whole number from {bounds}.")
+            self.refused.emit(words.format(text=text or self.tr("nothing"), bounds=self._bounds))
 
     def _take(self, value: int | None) -> None:
         self._value = value

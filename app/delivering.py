@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from annotate.days import day_text
 from annotate.deliver.arranging import arranged
 from annotate.deliver.highlights import ClipFile, Material
 from annotate.deliver.page.choice import Arrangement, Rung, Work, arrangement_text, read_arrangement
@@ -88,7 +89,7 @@ def earlier_sessions(barn: Barn, material: Material) -> list[tuple[int, str]]:
     """The sessions of the horse that a page can compare with, by number and title: tagged ones before it."""
     session = material.session
     return [
-        (row.id, f"{row.day.day} {row.day:%B %Y}" + (f", session {row.number}" if row.number > 1 else ""))
+        (row.id, day_text(row.day) + (f", session {row.number}" if row.number > 1 else ""))
         for row in barn.sessions(session.horse)
         if row.tags and (row.day, row.number) < (session.day, session.number)
     ]

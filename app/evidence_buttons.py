@@ -50,7 +50,7 @@ class EvidenceButtons(QWidget):
                 self._shown.append(words)
         else:
             if len(self._moments) > self._most:
-                self._shown.append(QLabel(f"and {len(self._moments) - self._most} more"))
+                self._shown.append(QLabel(self.tr("and {count} more").format(count=len(self._moments) - self._most)))
             for place, widget in enumerate(self._shown):
                 self._grid.addWidget(widget, *divmod(place, self._columns))
         self.setVisible(bool(self._shown))
@@ -59,6 +59,6 @@ class EvidenceButtons(QWidget):
         button = QPushButton(moment.place)
         button.setProperty("cap", True)
         button.setToolTip(moment.words)
-        button.setAccessibleName(f"Play {moment.words}, {moment.place}")
+        button.setAccessibleName(self.tr("Play {what}, {place}").format(what=moment.words, place=moment.place))
         button.clicked.connect(lambda: self.pressed.emit(moment))
         return button

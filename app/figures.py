@@ -51,7 +51,7 @@ def totals_by_horse(barn: Barn) -> tuple[dict[str, Totals], list[str]]:
         try:
             found = session_totals(session, barn.plain_tags(row.id), sheet)
         except TagTrouble as trouble:
-            left_out.append(f"{session.name} is left out. {trouble}")
+            left_out.append(f"{session.called} is left out. {trouble}")
             continue
         totals[session.horse] = totals.get(session.horse, Totals()) + found
     return totals, left_out
@@ -94,6 +94,18 @@ def keep_limits(barn: Barn, text: str) -> None:
     """Keeps other limits. Raises `Trouble`, and changes nothing, if they cannot be used."""
     read_limits(text, _gaits(barn.sheet()))
     barn.keep_setting(LIMITS_KEY, text)
+
+
+def change_limits(barn: Barn, limits: Limits) -> None:
+    """Keeps other limits; what the trainer wrote beside them stays, unless the text could not be read at all."""
+    # Only who changes limits needs what knows all of TOML.
+    from annotate.numbers.limits_writing import with_limits
+
+    try:
+        text = with_limits(limits_text_of(barn), limits, _gaits(barn.sheet()))
+    except Trouble:
+        text = limits_text(limits)
+    keep_limits(barn, text)
 
 
 def _gaits(sheet: Sheet) -> tuple[str, ...]:

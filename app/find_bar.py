@@ -5,32 +5,34 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from annotate.horses import Horse, Where
-from app.find_more import FindMore
-from store.rows import HorseRow
-from store.wanted import WantedHorses, WantedSessions
 
 if TYPE_CHECKING:
+    from app.find_more import FindMore
     from store.barn import Barn
+    from store.rows import HorseRow
+    from store.wanted import HorseOrder, SessionOrder, WantedHorses, WantedSessions
 
 _WHERE: dict[str, Where] = {"In use": "barn", "Archive": "archive", "Bin": "bin"}
-_HORSES: dict[str, WantedHorses] = {
-    "Horses by name": WantedHorses(),
-    "Last worked first": WantedHorses(order="last session", backwards=True),
-    "Most sessions first": WantedHorses(order="sessions", backwards=True),
-    "Youngest first": WantedHorses(order="born", backwards=True),
+# In what order, and whether backwards.
+_HORSES: dict[str, tuple[HorseOrder, bool]] = {
+    "Horses by name": ("name", False),
+    "Last worked first": ("last session", True),
+    "Most sessions first": ("sessions", True),
+    "Youngest first": ("born", True),
 }
-_SESSIONS: dict[str, WantedSessions] = {
-    "Oldest session first": WantedSessions(order="day"),
-    "Newest session first": WantedSessions(order="day", backwards=True),
-    "Longest session first": WantedSessions(order="length", backwards=True),
-    "Most tags first": WantedSessions(order="tags", backwards=True),
+_SESSIONS: dict[str, tuple[SessionOrder, bool]] = {
+    "Oldest session first": ("day", False),
+    "Newest session first": ("day", True),
+    "Longest session first": ("length", True),
+    "Most tags first": ("tags", True),
 }
 
 
@@ -51,9 +53,6 @@ class FindBar(QWidget):
         self.horse_order = _choice("Order of horses", _HORSES)
         self.session_order = _choice("Order of sessions", _SESSIONS)
         self._behaviours: Callable[[], Sequence[tuple[str, str]]] = tuple
-        self.more = FindMore()
-        self.more.hide()
-        self.more.changed.connect(self.changed)
         self.more_button = QPushButton(self.tr("More"))
         self.more_button.setProperty("cap", True)
         self.more_button.setCheckable(True)
@@ -65,13 +64,26 @@ class FindBar(QWidget):
         for choice in (self.where, self.horse_order, self.session_order):
             row.addWidget(choice)
             choice.currentIndexChanged.connect(self.changed)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addLayout(row)
-        column.addWidget(self.more)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.addLayout(row)
         find = QShortcut(QKeySequence("Ctrl+F"), self)
-        find.setContext(Qt.ShortcutContext.WindowShortcut)
         find.activated.connect(self._go_to_words)
+
+    @cached_property
+    def more(self) -> FindMore:
+        """The second line; made when it is first asked for."""
+        from app.find_more import FindMore
+
+        more = FindMore()
+        more.hide()
+        more.changed.connect(self.changed)
+        self._column.addWidget(more)
+        before: QWidget = self.session_order
+        for part in more.parts:
+            self.setTabOrder(before, part)
+            before = part
+        return more
 
     @property
     def place(self) -> Where:
@@ -89,12 +101,16 @@ class FindBar(QWidget):
 
     def wanted_horses(self) -> WantedHorses:
         """The horses that are wanted for their own sake."""
-        order = _HORSES[self.horse_order.currentText()]
-        return WantedHorses(self.words.text(), self.place, order.order, order.backwards)
+        from store.wanted import WantedHorses
+
+        order, backwards = _HORSES[self.horse_order.currentText()]
+        return WantedHorses(self.words.text(), self.place, order, backwards)
 
     def wanted_sessions(self, horse: Horse | None = None) -> WantedSessions:
         """The sessions that are wanted, of a horse or of all; a horse put away brings all its own."""
-        order = _SESSIONS[self.session_order.currentText()]
+        from store.wanted import WantedSessions
+
+        order, backwards = _SESSIONS[self.session_order.currentText()]
         whole = horse is not None and horse.where == self.place != "barn"
         first_day, last_day = self.more.days
         return WantedSessions(
@@ -104,8 +120,8 @@ class FindBar(QWidget):
             first_day=first_day,
             last_day=last_day,
             what=self.more.chosen_what,
-            order=order.order,
-            backwards=order.backwards,
+            order=order,
+            backwards=backwards,
         )
 
     def _show_more(self, shown: bool) -> None:

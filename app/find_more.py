@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QT_TRANSLATE_NOOP, Signal
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from annotate.errors import Trouble
 from annotate.sessions import parse_day
 
-_ANYTHING = "anything"
+_ANYTHING = str(QT_TRANSLATE_NOOP("FindMore", "anything"))
 
 
 class FindMore(QWidget):
-    """`changed` whenever something else is wanted. A day that is none is said, and asks for nothing."""
+    """`changed` whenever something else is wanted. A day that is none is said, and asks for nothing.
+
+    `parts` are what takes the keys, in order.
+    """
 
     changed = Signal()
 
@@ -23,7 +26,7 @@ class FindMore(QWidget):
         super().__init__(parent)
         self.what = QComboBox()
         self.what.setAccessibleName(self.tr("Tagged in the session"))
-        self.what.addItem(_ANYTHING, "")
+        self.what.addItem(self.tr(_ANYTHING), "")
         self.what.currentIndexChanged.connect(self.changed)
         self.first = _day_field("From day")
         self.last = _day_field("To day")
@@ -38,6 +41,7 @@ class FindMore(QWidget):
             row.addWidget(field)
         row.addWidget(self._wrong, 1)
         row.addWidget(self.clear_button)
+        self.parts: tuple[QWidget, ...] = (self.what, self.first, self.last, self.clear_button)
         for line in (self.first, self.last):
             line.textChanged.connect(self._on_day)
 
@@ -46,7 +50,7 @@ class FindMore(QWidget):
         chosen = self.chosen_what
         self.what.blockSignals(True)
         self.what.clear()
-        self.what.addItem(_ANYTHING, "")
+        self.what.addItem(self.tr(_ANYTHING), "")
         for name, title in behaviours:
             self.what.addItem(title, name)
         self.what.setCurrentIndex(max(0, self.what.findData(chosen)))
@@ -82,7 +86,7 @@ class FindMore(QWidget):
         first, last = self.days
         wrong = [line for line in (self.first, self.last) if line.text().strip() and _read(line) is None]
         if wrong:
-            self._wrong.setText(self.tr("Write a day like 2026-05-04."))
+            self._wrong.setText(self.tr("Write a day like 4 May 2026."))
         elif first is not None and last is not None and last < first:
             self._wrong.setText(self.tr("The last day lies before the first."))
         else:
@@ -93,7 +97,7 @@ class FindMore(QWidget):
 def _day_field(name: str) -> QLineEdit:
     field = QLineEdit()
     field.setAccessibleName(name)
-    field.setPlaceholderText("2026-05-04")
+    field.setPlaceholderText("4 May 2026")
     field.setClearButtonEnabled(True)
     field.setMaximumWidth(150)
     return field

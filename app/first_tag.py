@@ -1,10 +1,12 @@
 """The first tag, led in place: one line over the keys, a step at a time, skipped by Escape or a button.
 
-Shown once in a barn. Where the session is tagged already, it leads to a reaction, which is taken back again,
-so that nothing that was tagged is lost.
+Shown once in a barn: what was done of it is remembered, and once it came to its end it is gone. Where the session is
+tagged already, it leads to a reaction, which is taken back again, so that nothing that was tagged is lost.
 """
 
 from __future__ import annotations
+
+from contextlib import suppress
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
@@ -15,7 +17,10 @@ from app.keys import COMMANDS
 from app.review import Review
 from store.barn import Barn
 
-_KEPT = "desk.first_tag"
+_KEPT, _DONE = "desk.first_tag", "done"
+_STEPS = ("play", "gait", "reaction", "severity", "undo", "end")
+# These go on with a reaction that was marked just now: at another opening it is no longer in hand.
+_IN_ONE_GO = ("severity", "undo")
 _KEYS = {command.name: command.key for command in COMMANDS}
 
 
@@ -50,14 +55,17 @@ class FirstTag(QFrame):
         return self._steps[self._at] if self._barn is not None else ""
 
     def begin(self, barn: Barn, review: Review | None) -> None:
-        """Shows the first step, unless it was shown in this barn before."""
+        """Shows the step that comes next in this barn, if there is one."""
         self._barn = None
         self.hide()
-        if review is None or barn.setting(_KEPT) is not None:
+        came_to = barn.setting(_KEPT) or _STEPS[0]
+        if review is None or came_to not in _STEPS:
             return
-        marks = ("reaction",) if _count(review, GAIT) else ("gait", "reaction")
-        self._steps = ("play", *marks, "severity", "undo", "end")
-        self._barn, self._at = barn, 0
+        if came_to in _IN_ONE_GO:
+            came_to = "reaction"
+        self._steps = tuple(step for step in _STEPS if step != "gait" or not _count(review, GAIT))
+        before = _STEPS[: _STEPS.index(came_to)]
+        self._barn, self._at = barn, sum(step in before for step in self._steps)
         self._show(review)
         self.show()
 
@@ -74,6 +82,7 @@ class FirstTag(QFrame):
         }
         if done.get(self.step, False):
             self._at += 1
+            self._keep(self._barn, _DONE if self.step == "end" else self.step)
             self._show(review)
 
     def give_up(self) -> bool:
@@ -82,14 +91,14 @@ class FirstTag(QFrame):
         self.hide()
         if barn is None:
             return False
-        try:
-            barn.keep_setting(_KEPT, "done")
-        except Trouble:
-            # It is shown once more then; the tags' own troubles are told by who writes them.
-            return True
-        finally:
-            self.ended.emit()
+        self._keep(barn, _DONE)
+        self.ended.emit()
         return True
+
+    def _keep(self, barn: Barn, came_to: str) -> None:
+        # Where it cannot be kept it is shown once more; the tags' own troubles are told by who writes them.
+        with suppress(Trouble):
+            barn.keep_setting(_KEPT, came_to)
 
     def _show(self, review: Review) -> None:
         self._before = _count(review, {"gait": GAIT}.get(self.step, REACTION))

@@ -2,76 +2,75 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt
-from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
+from typing import TypeAlias
+
+from PySide6.QtCore import QPoint, QRect, QSize
+from PySide6.QtWidgets import QHBoxLayout, QLayout, QLayoutItem, QWidget
 
 _GAP = 8
+_ANY = QSize(16777215, 16777215)  # QWIDGETSIZE_MAX of qwidget.h
+
+Line: TypeAlias = list[tuple[QLayoutItem, QSize]]
+"""What stands beside each other, each with the size it is given."""
 
 
-class Flowing(QLayout):
+class Flowing(QHBoxLayout):
     """Lays out from the right edge, line by line, in the order in which things were added."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._items: list[QLayoutItem] = []
+        super().__init__()
+        if parent is not None:
+            parent.setLayout(self)
         self.setContentsMargins(0, 0, 0, 0)
-
-    def addItem(self, item: QLayoutItem) -> None:
-        self._items.append(item)
-
-    def count(self) -> int:
-        return len(self._items)
-
-    def itemAt(self, place: int) -> QLayoutItem | None:
-        return self._items[place] if 0 <= place < len(self._items) else None
-
-    def takeAt(self, place: int) -> QLayoutItem | None:
-        return self._items.pop(place) if 0 <= place < len(self._items) else None
-
-    def expandingDirections(self) -> Qt.Orientation:
-        return Qt.Orientation(0)
 
     def hasHeightForWidth(self) -> bool:
         return True
 
     def heightForWidth(self, width: int) -> int:
         lines = self._lines(width)
-        return sum(self._height(line) for line in lines) + _GAP * max(0, len(lines) - 1)
+        return sum(map(height_of, lines)) + _GAP * max(0, len(lines) - 1)
+
+    def minimumHeightForWidth(self, width: int) -> int:
+        return self.heightForWidth(width)
 
     def sizeHint(self) -> QSize:
-        widths = [item.sizeHint().width() for item in self._shown()]
-        return QSize(sum(widths) + _GAP * max(0, len(widths) - 1), self._height(self._shown()))
+        shown = self._shown()
+        return QSize(sum(size.width() for _, size in shown) + _GAP * max(0, len(shown) - 1), height_of(shown))
 
     def minimumSize(self) -> QSize:
-        widest = max((item.minimumSize().width() for item in self._shown()), default=0)
-        return QSize(widest, self._height(self._shown()))
+        shown = self._shown()
+        return QSize(max((item.minimumSize().width() for item, _ in shown), default=0), height_of(shown))
+
+    def maximumSize(self) -> QSize:
+        return _ANY
 
     def setGeometry(self, rect: QRect) -> None:
-        super().setGeometry(rect)
+        QLayout.setGeometry(self, rect)
         top = rect.top()
         for line in self._lines(rect.width()):
-            used = sum(item.sizeHint().width() for item in line) + _GAP * (len(line) - 1)
+            used, height = sum(size.width() for _, size in line) + _GAP * (len(line) - 1), height_of(line)
             left = rect.left() + max(0, rect.width() - used)
-            for item in line:
-                lower = (self._height(line) - item.sizeHint().height()) // 2
-                item.setGeometry(QRect(QPoint(left, top + lower), item.sizeHint()))
-                left += item.sizeHint().width() + _GAP
-            top += self._height(line) + _GAP
+            for item, size in line:
+                item.setGeometry(QRect(QPoint(left, top + (height - size.height()) // 2), size))
+                left += size.width() + _GAP
+            top += height + _GAP
 
-    def _shown(self) -> list[QLayoutItem]:
-        return [item for item in self._items if not item.isEmpty()]
+    def _shown(self) -> Line:
+        items = (self.itemAt(place) for place in range(self.count()))
+        return [(item, item.sizeHint()) for item in items if item is not None and not item.isEmpty()]
 
-    def _height(self, items: list[QLayoutItem]) -> int:
-        return max((item.sizeHint().height() for item in items), default=0)
-
-    def _lines(self, width: int) -> list[list[QLayoutItem]]:
-        lines: list[list[QLayoutItem]] = []
+    def _lines(self, width: int) -> list[Line]:
+        lines: list[Line] = []
         used = 0
-        for item in self._shown():
-            wide = item.sizeHint().width()
-            if not lines or used + _GAP + wide > width:
+        for item, size in self._shown():
+            if not lines or used + _GAP + size.width() > width:
                 lines.append([])
                 used = -_GAP
-            lines[-1].append(item)
-            used += _GAP + wide
+            lines[-1].append((item, size))
+            used += _GAP + size.width()
         return lines
+
+
+def height_of(line: Line) -> int:
+    """The height of the highest thing in a line."""
+    return max((size.height() for _, size in line), default=0)

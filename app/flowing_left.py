@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPoint, QRect
+from PySide6.QtWidgets import QLayout
 
-from app.flowing import Flowing
+from app.flowing import Flowing, height_of
 
 _GAP = 5
 
@@ -13,12 +14,11 @@ class FlowingLeft(Flowing):
     """Lays out from the left edge, in as many lines as it takes."""
 
     def setGeometry(self, rect: QRect) -> None:
-        super().setGeometry(rect)
+        QLayout.setGeometry(self, rect)
         top = rect.top()
         for line in self._lines(rect.width()):
-            left, height = rect.left(), self._height(line)
-            for item in line:
-                size = item.sizeHint()
+            left, height = rect.left(), height_of(line)
+            for item, size in line:
                 item.setGeometry(QRect(QPoint(left, top + (height - size.height()) // 2), size))
                 left += size.width() + _GAP
             top += height + _GAP

@@ -18,7 +18,6 @@ from store.wanted import WantedSessions
 if TYPE_CHECKING:
     from store.barn import Barn
 
-_KINDS = "Horses handed over (*.horse)"
 
 
 class HandOverForm(QFrame):
@@ -41,7 +40,6 @@ class HandOverForm(QFrame):
         buttons = QHBoxLayout()
         buttons.addWidget(self.with_clips, 1)
         for button in (self.drop, self.write_button):
-            button.setAutoDefault(True)
             buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.addWidget(self._head)
@@ -58,25 +56,27 @@ class HandOverForm(QFrame):
         clips = [clip for one in sessions if one.clips for clip in barn.clips(one.id)]
         lost = sum(clip.missing for clip in clips)
         self._horse = known.name
-        self._head.setText(f"Hand over {known.name}")
-        self._words.setText(
-            f"One file with {counted(len(sessions), 'session')}, "
-            f"{counted(sum(one.tags for one in sessions), 'tag')}, the passages, the second looks, the record "
-            "and its owner. Another barn takes it in. Nothing is taken away here; what lies in the bin stays."
+        self._head.setText(self.tr("Hand over {horse}").format(horse=known.name))
+        words = self.tr(
+            "One file with {sessions}, {tags}, the passages, the second looks, the record and its owner. "
+            "Another barn takes it in. Nothing is taken away here; what lies in the bin stays."
         )
+        tags = counted(sum(one.tags for one in sessions), "tag")
+        self._words.setText(words.format(sessions=counted(len(sessions), "session"), tags=tags))
         size = sum(clip.size for clip in clips)
-        self.with_clips.setText(f"With {counted(len(clips), 'clip')}, {size / 1e6:.0f} MB")
+        along = self.tr("With {clips}, {size} MB")
+        self.with_clips.setText(along.format(clips=counted(len(clips), "clip"), size=f"{size / 1e6:.0f}"))
         self.with_clips.setChecked(False)
         self.with_clips.setVisible(bool(clips))
         self.with_clips.setEnabled(not lost)
-        self.with_clips.setToolTip(
-            f"{counted(lost, 'clip')} of them must be found first: Lost clips…" if lost else ""
-        )
+        first = self.tr("{clips} of them must be found first: Lost clips…").format(clips=counted(lost, "clip"))
+        self.with_clips.setToolTip(first if lost else "")
         self.show()
         self.write_button.setFocus()
 
     def _write(self) -> None:
-        to = ask_where_to_write(self, f"Hand over {self._horse}", f"{_file_name(self._horse)}.horse", _KINDS)
+        title, kinds = self.tr("Hand over {horse}").format(horse=self._horse), self.tr("Horses handed over")
+        to = ask_where_to_write(self, title, f"{_file_name(self._horse)}.horse", f"{kinds} (*.horse)", "horses")
         if to is None:
             return
         self.hide()
@@ -92,13 +92,15 @@ class HandOverForm(QFrame):
             job.all_is_done()
             return to
 
-        said = f"{horse} is handed over in {to.name}, {'with' if with_clips else 'without'} clips."
+        along = self.tr("{horse} is handed over in {file}, with clips.")
+        alone = self.tr("{horse} is handed over in {file}, without clips.")
+        said = (along if with_clips else alone).format(horse=horse, file=to.name)
         self._jobs.start(
-            f"Handing {horse} over",
+            self.tr("Handing {horse} over").format(horse=horse),
             work,
             lambda written: self.said.emit(said, False),
             lambda words: self.said.emit(words, True),
-            "Stopped. No file was written.",
+            self.tr("Stopped. No file was written."),
         )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QCoreApplication, Qt
+from collections.abc import Iterator
+
+from PySide6.QtCore import QT_TRANSLATE_NOOP, QCoreApplication, Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSlider,
@@ -23,6 +25,7 @@ from app.look import scaled
 from app.page import Page
 from app.page_keys import EVERYWHERE, keys_of
 from app.places import log_file
+from app.turn_by_turn import TurnByTurn
 
 _COLUMN_PX = 310  # what a key and its words need
 _SCROLLS = {
@@ -33,12 +36,13 @@ _SCROLLS = {
     Qt.Key.Key_Home: QAbstractSlider.SliderAction.SliderToMinimum,
     Qt.Key.Key_End: QAbstractSlider.SliderAction.SliderToMaximum,
 }
-CAUTIONS = (
+CAUTIONS = str(QT_TRANSLATE_NOOP(
+    "HelpPage",
     "Young horses hurt people. Work with a helmet, a second person and a clear pen; never wrap the line.\n"
     "These numbers describe what was tagged; they do not say that a horse is safe or sound.\n"
     "Where pain is possible, have a vet, a farrier and a saddle fitter look before more training.\n"
-    "Film with the owner's consent. Local rules and licensed practitioners come first."
-)
+    "Film with the owner's consent. Local rules and licensed practitioners come first.",
+))
 
 
 class HelpPage(Page):
@@ -58,6 +62,8 @@ class HelpPage(Page):
         self._columns.setSpacing(14)
         self.setAccessibleName(self.tr("Keys"))
         self._sections: dict[str, list[tuple[str, str]]] = {}
+        self._built: tuple[object, int] | None = None
+        self._building = TurnByTurn(self)
         back = QPushButton(self.tr("Back"))
         back.clicked.connect(self.closed)
         self._head = QLabel()
@@ -77,7 +83,7 @@ class HelpPage(Page):
         top.addWidget(self._log)
         top.addWidget(log)
         top.addWidget(back)
-        cautions = QLabel(CAUTIONS)
+        cautions = QLabel(self.tr(CAUTIONS))
         cautions.setWordWrap(True)
         cautions.setProperty("quiet", True)
         column = QVBoxLayout(self)
@@ -117,7 +123,7 @@ class HelpPage(Page):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        if self.isVisible() and self._fitting() != self._columns.count():
+        if self.isVisible():
             self._build()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -135,15 +141,23 @@ class HelpPage(Page):
             self._build()
 
     def _build(self) -> None:
+        wanted = (self._sections, self._fitting())
+        if wanted != self._built:
+            self._built = wanted
+            self._building.begin(self._columns_built())
+
+    def _columns_built(self) -> Iterator[None]:
+        """A column after the other; all are there once it ends."""
         empty(self._columns)
         columns: list[list[tuple[str, list[tuple[str, str]]]]] = [[] for _ in range(self._fitting())]
         for section in self._sections.items():
             shortest = min(columns, key=lambda column: sum(len(rows) + 2 for _, rows in column))
             shortest.append(section)
         for column in columns:
-            widget = _column(column)
+            widget = _column(column, self._inside)
             self._columns.addWidget(widget, 1, Qt.AlignmentFlag.AlignTop)
             widget.show()
+            yield
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_F1:
@@ -154,8 +168,8 @@ class HelpPage(Page):
             super().keyPressEvent(event)
 
 
-def _column(sections: list[tuple[str, list[tuple[str, str]]]]) -> QWidget:
-    widget = QWidget()
+def _column(sections: list[tuple[str, list[tuple[str, str]]]], parent: QWidget) -> QWidget:
+    widget = QWidget(parent)
     grid = QGridLayout(widget)
     grid.setContentsMargins(0, 0, 0, 0)
     grid.setHorizontalSpacing(6)

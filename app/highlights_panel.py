@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QT_TRANSLATE_NOOP, Qt, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -20,9 +20,13 @@ from annotate.clock import clock_text
 from annotate.passages import Passage
 
 _ID = Qt.ItemDataRole.UserRole
-_HINT = "F2 marks where a passage begins, F3 where it ends. Edit a caption by a double click."
-_NONE_CHOSEN = "No passage is chosen. Click one in the list first."
-_NONE_THERE = "There is no passage yet: F2 marks where one begins, F3 where it ends."
+_HINT = str(QT_TRANSLATE_NOOP(
+    "HighlightsPanel", "F2 marks where a passage begins, F3 where it ends. Edit a caption by a double click."
+))
+_NONE_CHOSEN = str(QT_TRANSLATE_NOOP("HighlightsPanel", "No passage is chosen. Click one in the list first."))
+_NONE_THERE = str(QT_TRANSLATE_NOOP(
+    "HighlightsPanel", "There is no passage yet: F2 marks where one begins, F3 where it ends."
+))
 
 
 class HighlightsPanel(QWidget):
@@ -45,7 +49,7 @@ class HighlightsPanel(QWidget):
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.itemChanged.connect(self._on_caption)
         self.list.itemClicked.connect(self._on_chosen)
-        self._hint = QLabel(_HINT)
+        self._hint = QLabel(self.tr(_HINT))
         self._hint.setProperty("quiet", True)
         self._hint.setWordWrap(True)
         column = QVBoxLayout(self)
@@ -61,8 +65,8 @@ class HighlightsPanel(QWidget):
             row.addWidget(self._button(words, does))
         column.addLayout(row)
         row = QHBoxLayout()
-        row.addWidget(self._button("Choose by rule", self.rule_asked.emit))
-        row.addWidget(self._button("For the owner…", self.owner_asked.emit))
+        row.addWidget(self._button(self.tr("Choose by rule"), self.rule_asked.emit))
+        row.addWidget(self._button(self.tr("For the owner…"), self.owner_asked.emit))
         column.addLayout(row)
 
     def show_passages(self, passages: Sequence[Passage]) -> None:
@@ -78,8 +82,9 @@ class HighlightsPanel(QWidget):
         rows = {passage.id: row for row, passage in enumerate(passages)}
         for row, passage in enumerate(passages):
             item = self.list.item(row)
-            item.setText(passage.caption or f"Passage {row + 1}")
-            item.setToolTip(f"{clock_text(passage.start_ns)} to {clock_text(passage.end_ns)}")
+            item.setText(passage.caption or self.tr("Passage {number}").format(number=row + 1))
+            start, end = clock_text(passage.start_ns), clock_text(passage.end_ns)
+            item.setToolTip(self.tr("{start} to {end}").format(start=start, end=end))
             item.setData(_ID, passage.id)
         self.list.setCurrentRow(rows.get(chosen.id, -1) if chosen is not None else -1)
         self._filling = False
@@ -105,14 +110,14 @@ class HighlightsPanel(QWidget):
         return [self._passages[self.list.item(i).data(_ID)] for i in range(self.list.count())]
 
     def _on_chosen(self) -> None:
-        self._hint.setText(_HINT)
+        self._hint.setText(self.tr(_HINT))
         self.passage_chosen.emit(self.current())
 
     def _in_hand(self) -> Passage | None:
         """The passage in hand; where there is none, it is said what to do."""
         passage = self.current()
-        without = _NONE_CHOSEN if self.list.count() else _NONE_THERE
-        self._hint.setText(_HINT if passage is not None else without)
+        without = self.tr(_NONE_CHOSEN) if self.list.count() else self.tr(_NONE_THERE)
+        self._hint.setText(self.tr(_HINT) if passage is not None else without)
         return passage
 
     def _on_play(self) -> None:

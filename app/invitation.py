@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from app.by_name import set_by_name
 
 
 class Invitation(QWidget):
@@ -15,7 +17,7 @@ class Invitation(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._words = QLabel()
-        self._words.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        set_by_name(self._words, alignment="AlignCenter")
         self._words.setProperty("quiet", True)
         self._words.setWordWrap(True)
         add = QPushButton(self.tr("Add your clips…"))

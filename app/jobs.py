@@ -9,12 +9,16 @@ from __future__ import annotations
 import logging
 import threading
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from typing import Any
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6 import QtCore
+from PySide6.QtCore import QObject, Signal
 
 from annotate.errors import Cancelled, Trouble
+
+if TYPE_CHECKING:
+    from concurrent.futures import ThreadPoolExecutor
 
 log = logging.getLogger(__name__)
 
@@ -47,7 +51,7 @@ class Job(QObject):
         self._done = done
         self._failed = failed
         self._stop, self._over = threading.Event(), threading.Event()
-        self._arrived.connect(self._hand_over, Qt.ConnectionType.QueuedConnection)
+        self._arrived.connect(self._hand_over, QtCore.Qt.ConnectionType.QueuedConnection)
 
     def report(self, done: int, of: int) -> None:
         """Tells how far the work is."""
@@ -85,7 +89,8 @@ class Job(QObject):
             trouble = str(caught)
         except Exception:
             log.exception("%s failed", self.title)
-            trouble = f"{self.title} failed for a reason that was not foreseen. The log has the details."
+            words = self.tr("{work} failed for a reason that was not foreseen. The log has the details.")
+            trouble = words.format(work=self.title)
         self._over.set()
         self._arrived.emit(result, trouble)
 
@@ -108,8 +113,13 @@ class Jobs(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._pool = ThreadPoolExecutor(max_workers=2, thread_name_prefix="job")
         self._jobs: list[Job] = []
+
+    @cached_property
+    def _pool(self) -> ThreadPoolExecutor:
+        from concurrent.futures import ThreadPoolExecutor
+
+        return ThreadPoolExecutor(max_workers=2, thread_name_prefix="job")
 
     def start(
         self,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -26,12 +26,6 @@ from app.page import Page
 from store.barn import Barn
 
 FLASHES = 12
-ABOUT = (
-    "Everybody presses a little after what they saw. Look at the circle and press Space each time it "
-    f"flashes; it does so {FLASHES} times, never evenly. It takes half a minute.\n"
-    "From then on a tag made while a clip plays takes the frame that was on the screen that much earlier, "
-    "times the play speed, and says so in its note. A tag made on a standing picture is never moved."
-)
 _LEAST_WAIT_MS, _MOST_WAIT_MS = 1700, 3000
 _MS = 1_000_000
 
@@ -71,7 +65,14 @@ class KeyLagPage(Page):
         title.setProperty("large", True)
         back = QPushButton(self.tr("Back"))
         back.clicked.connect(self.closed)
-        about = QLabel(ABOUT)
+        about = QLabel(
+            self.tr(
+                "Everybody presses a little after what they saw. Look at the circle and press Space each time it "
+                "flashes; it does so {count} times, never evenly. It takes half a minute.\n"
+                "From then on a tag made while a clip plays takes the frame that was on the screen that much earlier, "
+                "times the play speed, and says so in its note. A tag made on a standing picture is never moved."
+            ).format(count=FLASHES)
+        )
         about.setWordWrap(True)
         about.setProperty("quiet", True)
         top = QHBoxLayout()
@@ -118,14 +119,14 @@ class KeyLagPage(Page):
         self.takes_out.setChecked(one is not None and one.taken_out)
         self.sits_here.setEnabled(bool(self.person))
         self.sits_here.setChecked(bool(self.person) and lags.at_the_desk == self.person)
-        self.result.setText(
-            f"{self.person} presses {seconds(one.late_ns):.2f} s late."
-            if one is not None
-            else "Not measured yet, so nothing is taken out."
-        )
+        words = self.tr("Not measured yet, so nothing is taken out.")
+        if one is not None:
+            late = f"{seconds(one.late_ns):.2f}"
+            words = self.tr("{person} presses {late} s late.").format(person=self.person, late=late)
+        self.result.setText(words)
 
     def _show_count(self) -> None:
-        self._count.setText(f"{len(self.circle.shown_ns)} of {FLASHES}")
+        self._count.setText(self.tr("{count} of {all}").format(count=len(self.circle.shown_ns), all=FLASHES))
 
     # -- the exercise
 
@@ -180,20 +181,23 @@ class KeyLagPage(Page):
 
 
 def _result_words(who: str, found: KeyLag) -> str:
+    missed = QCoreApplication.translate("key lag", "{flashes} missed")
+    stray = QCoreApplication.translate("key lag", "{presses} at no flash")
     left = ", ".join(
         words
         for count, words in (
-            (found.missed, f"{several(found.missed, 'flash', 'flashes')} missed"),
-            (found.stray, f"{several(found.stray, 'press', 'presses')} at no flash"),
+            (found.missed, missed.format(flashes=several(found.missed, "flash", "flashes"))),
+            (found.stray, stray.format(presses=several(found.stray, "press", "presses"))),
         )
         if count
     )
     left = f" {left.capitalize()}." if left else ""
     median_ns, half = found.median_ns, found.middle_half_ns
     if median_ns is None or half is None:
-        return f"{found.why_not}{left} Nothing was changed."
-    low, high = map(seconds, half)
-    return (
-        f"{who} presses {seconds(median_ns):.2f} s late; the middle half of the presses "
-        f"lies between {low:.2f} and {high:.2f} s.{left}"
+        nothing = QCoreApplication.translate("key lag", "Nothing was changed.")
+        return f"{found.why_not}{left} {nothing}"
+    late, low, high = (f"{seconds(ns):.2f}" for ns in (median_ns, *half))
+    words = QCoreApplication.translate(
+        "key lag", "{who} presses {late} s late; the middle half of the presses lies between {low} and {high} s."
     )
+    return words.format(who=who, late=late, low=low, high=high) + left

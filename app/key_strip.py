@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from annotate.behaviours import Behaviour, Sheet
@@ -19,6 +19,10 @@ _ROW_SPARE = 10
 _GAP = 8
 _CAP_PAD = 6
 _LAYERS = ("", "Shift+", "Alt+")
+_MODIFIERS = {
+    int(Qt.Key.Key_Shift): Qt.KeyboardModifier.ShiftModifier,
+    int(Qt.Key.Key_Alt): Qt.KeyboardModifier.AltModifier,
+}
 
 
 class KeyStrip(QWidget):
@@ -57,8 +61,14 @@ class KeyStrip(QWidget):
         self._sheet = sheet
         self._lay_out()
 
+    def follow(self, event: QKeyEvent) -> None:
+        """Follows a key that is pressed or let go. The event's own modifiers lag behind by that key."""
+        modifier = _MODIFIERS.get(event.key(), Qt.KeyboardModifier.NoModifier)
+        is_down = event.type() != QEvent.Type.KeyRelease
+        self.set_layer(event.modifiers() | modifier if is_down else event.modifiers() & ~modifier)
+
     def set_layer(self, modifiers: Qt.KeyboardModifier) -> None:
-        """Follows the modifiers that are held."""
+        """Shows the keys that answer to these modifiers."""
         layer = ""
         if modifiers & Qt.KeyboardModifier.AltModifier:
             layer = "Alt+"

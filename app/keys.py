@@ -6,8 +6,10 @@ The desk, the key strip and the help are made from this list and the sheet, so t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
-from PySide6.QtCore import QCoreApplication, QKeyCombination, Qt
+from PySide6 import QtCore
+from PySide6.QtCore import QCoreApplication, QKeyCombination
 from PySide6.QtGui import QKeySequence
 
 
@@ -155,31 +157,38 @@ def command_title(command: Command) -> str:
     return QCoreApplication.translate("keys", command.title)
 
 
-_MODIFIERS = (
-    (Qt.KeyboardModifier.ControlModifier, "Ctrl+"),
-    (Qt.KeyboardModifier.AltModifier, "Alt+"),
-    (Qt.KeyboardModifier.ShiftModifier, "Shift+"),
-)
-_NAMES = {
-    Qt.Key.Key_Space: "Space",
-    Qt.Key.Key_Enter: "Return",
-    Qt.Key.Key_Return: "Return",
-    Qt.Key.Key_Delete: "Delete",
-    Qt.Key.Key_Backspace: "Delete",
-    Qt.Key.Key_PageUp: "PgUp",
-    Qt.Key.Key_PageDown: "PgDown",
-}
 SHIFTED_SIGNS = frozenset("+!\"§$%&/()=?*'_:;.,><#@")
 
 
-def key_name(key: int, modifiers: Qt.KeyboardModifier, text: str) -> str:
+@cache
+def _modifiers() -> tuple[tuple[QtCore.Qt.KeyboardModifier, str], ...]:
+    held = QtCore.Qt.KeyboardModifier
+    return (held.ControlModifier, "Ctrl+"), (held.AltModifier, "Alt+"), (held.ShiftModifier, "Shift+")
+
+
+@cache
+def _names() -> dict[int, str]:
+    key = QtCore.Qt.Key
+    return {
+        key.Key_Space: "Space",
+        key.Key_Enter: "Return",
+        key.Key_Return: "Return",
+        key.Key_Delete: "Delete",
+        key.Key_Backspace: "Delete",
+        key.Key_PageUp: "PgUp",
+        key.Key_PageDown: "PgDown",
+    }
+
+
+def key_name(key: int, modifiers: QtCore.Qt.KeyboardModifier, text: str) -> str:
     """The key as the sheet and `COMMANDS` write it: 'Shift+Q', 'Alt+3', '+', 'PgUp'.
 
     Shift is left out where it only chose the sign ('+' on many keyboards); the keypad counts as the rest.
     """
-    named = _NAMES.get(Qt.Key(key)) if key in Qt.Key._value2member_map_ else None
-    base = named or QKeySequence(QKeyCombination(Qt.KeyboardModifier.NoModifier, Qt.Key(key))).toString()
-    prefix = "".join(words for modifier, words in _MODIFIERS if modifiers & modifier)
+    keys, none = QtCore.Qt.Key, QtCore.Qt.KeyboardModifier.NoModifier
+    named = _names().get(key) if key in keys._value2member_map_ else None
+    base = named or QKeySequence(QKeyCombination(none, keys(key))).toString()
+    prefix = "".join(words for modifier, words in _modifiers() if modifiers & modifier)
     if text in SHIFTED_SIGNS and len(text) == 1:
         return prefix.replace("Shift+", "") + text
     return prefix + base

@@ -20,8 +20,6 @@ from annotate.numbers.limits import Limits, limit_title, parse_amount, shown_nam
 from app.asked_in_place import AskedInPlace
 from app.emptying import empty
 
-_SEVERITIES = "0 to 4; 0 is none at all"
-
 
 class LimitsForm(AskedInPlace):
     """`kept(Limits)`; `closed` when done with. A field that is empty sets no limit."""
@@ -35,7 +33,7 @@ class LimitsForm(AskedInPlace):
         self.in_a_row, self.severity = QLineEdit(), QLineEdit()
         self.in_a_row.setAccessibleName(self.tr("Quiet exposures in a row"))
         self.severity.setAccessibleName(self.tr("Severity that still counts as quiet"))
-        self.severity.setToolTip(_SEVERITIES)
+        self.severity.setToolTip(self.tr("0 to 4; 0 is none at all"))
         self._asked = Limits()
         self._grid = QGridLayout()
         self._grid.setVerticalSpacing(4)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Literal, get_args
 
-from PySide6.QtCore import Qt
+from PySide6 import QtCore
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
@@ -18,16 +18,20 @@ LOOKS: tuple[Look, ...] = get_args(Look)
 TEXT_SIZES = (90, 100, 110, 125, 150)
 """Text sizes to choose from, in percent."""
 
+FUSION = ("-style", "Fusion")
+"""For the arguments of a `QApplication`: it draws alike on every system. `setStyle` would hand the style back, and
+PySide takes long to make all that a `QStyle` has names for; see `app.by_name`."""
+
 _TEXT_PX = 13
 _PERCENT = "text percent"
 
-__all__ = ["LOOKS", "TEXT_SIZES", "Look", "dress", "palette_of", "scaled", "style", "worn"]
+__all__ = ["FUSION", "LOOKS", "TEXT_SIZES", "Look", "dress", "palette_of", "scaled", "style", "worn"]
 
 
 def palette_of(look: Look) -> Palette:
     """The colours of a look; the system's choice where it is left to the system, else the evening's."""
     if look == "system":
-        light = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Light
+        light = QGuiApplication.styleHints().colorScheme() == QtCore.Qt.ColorScheme.Light
         return DAY if light else EVENING
     return DAY if look == "day" else EVENING
 
@@ -44,7 +48,6 @@ def dress(app: QApplication, look: Look, text_percent: int = 100) -> None:
     colours = palette_of(look)
     wear(colours)
     app.setProperty(_PERCENT, text_percent)
-    app.setStyle("Fusion")
     app.setPalette(_system_palette(colours))
     app.setStyleSheet(style(colours, text_percent))
 

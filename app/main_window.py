@@ -6,16 +6,14 @@ first asked for, and what it is made of is loaded then. `app.warming` loads the 
 
 from __future__ import annotations
 
-import logging
-import sys
 from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QGuiApplication
-from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QStyle, QVBoxLayout, QWidget
+from PySide6 import QtCore
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 from shiboken6 import isValid
 
 from annotate.clock import NS_PER_S
@@ -23,34 +21,29 @@ from annotate.errors import Trouble
 from app.barn_page import BarnPage
 from app.barn_rooms import BarnRooms
 from app.jobs import Jobs
-from app.log_book import begin_log
 from app.look import dress
-from app.memory import give_memory_back
+from app.made_ahead import is_made, make_next
 from app.opening import Opening
 from app.over_pages import OverPages
-from app.page import Page, put_among
-from app.places import demonstration_folder, preferences_file
+from app.page import Page, ReturnPresses, put_among
+from app.places import demonstration_folder
 from app.preferences import Preferences
-from app.uncaught import say_uncaught
-from app.warming import Warming, favour_window, once_painted
-from app.window_place import first_size, placed
+from app.second_look_rooms import SecondLookRooms
+from app.warming import once_painted
+from app.window_place import keep_place, take_first_size
 from app.words_line import WordsLine
-from store.address import Place
 
 if TYPE_CHECKING:
     from annotate.numbers.lengths import LengthUnit
     from annotate.programme.work import Evidence
-    from app.agreement_page import AgreementPage
     from app.card_page import CardPage
     from app.compare_page import ComparePage
     from app.demonstration import Demonstration
     from app.desk import Desk
     from app.help_page import HelpPage
-    from app.key_lag_page import KeyLagPage
     from app.owner_page import OwnerPage
     from app.programme_page import ProgrammePage
     from app.safekeeping import Safekeeping
-    from app.second_look_page import SecondLookPage
     from app.taking_others import TakingOthers
     from app.today_page import TodayPage
     from app.two_pictures import TwoPictures
@@ -59,12 +52,12 @@ if TYPE_CHECKING:
 # How long a moment plays on, so that one sees what came of it.
 _AFTER_NS = 2 * NS_PER_S
 
-_MADE_AHEAD = ("desk", "owner_page", "second_look_page", "programme_page", "today_page", "compare_page")
-_MADE_AHEAD_OVER = ("help_page", "sheet_page", "look_page")
-_BETWEEN_PAGES_MS = 300
-
-_USUAL_SIZE = QSize(1280, 800)
-_DELETED_WHEN_CLOSED = Qt.WidgetAttribute.WA_DeleteOnClose
+_MADE_AHEAD = (
+    *("desk", "again.second_look_page", "desk.showing.player.machine", "owner_page", "today_page"),
+    *("again.second_look_page.desk", "again.second_look_page.desk.showing.player.machine"),
+    *("programme_page", "compare_page"),
+    *("over.help_page", "over.sheet_page", "over.look_page"),
+)
 
 _P = TypeVar("_P", bound=Page)
 
@@ -76,30 +69,30 @@ class MainWindow(QMainWindow):
         super().__init__()
         self.preferences = preferences or Preferences()
         self._opening = barn if isinstance(barn, Opening) else Opening(barn.place, barn)
-        self.setWindowTitle(f"Railside - {self._opening.path.stem} barn")
-        head = self.style().pixelMetric(QStyle.PixelMetric.PM_TitleBarHeight)
-        self.resize(first_size(_USUAL_SIZE, QGuiApplication.primaryScreen().availableGeometry(), head))
+        self.setWindowTitle(self.tr("Railside - {name} barn").format(name=self._opening.path.stem))
+        take_first_size(self)
         self.setMinimumSize(1100, 660)
         self.jobs = Jobs(self)
-        self.words = WordsLine(self.jobs)
-        self.barn_page = BarnPage(self._opening, self.jobs)
         self.safekeeping: Safekeeping | None = None
         self.others: TakingOthers | None = None
-        self._pages = QStackedWidget()
-        self._pages.addWidget(self.barn_page)
-        self._pages.currentChanged.connect(self.words.turn_page)
-        self.rooms = BarnRooms(self._pages, self._opening, self.jobs, self)
-        self.over = OverPages(self._pages, self._opening, self.preferences, self)
-        for words, leads in self.over.ways:
-            self.words.add_way(words, leads)
-        inside = QWidget()
+        # From the outside in: each time a widget finds another parent, all that is in it is dressed anew.
+        inside = QWidget(self)
+        self.setCentralWidget(inside)
+        self._pages = QStackedWidget(inside)
+        self.words = WordsLine(self.jobs, inside)
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self._pages, 1)
         column.addWidget(self.words)
-        self.setCentralWidget(inside)
-        self._came_from_desk = False
+        self.barn_page = BarnPage(self._opening, self.jobs, self._pages)
+        self._pages.currentChanged.connect(self.words.turn_page)
+        self.rooms = BarnRooms(self._pages, self._opening, self.jobs, self)
+        self.again = SecondLookRooms(self._pages, self._opening, self)
+        self.over = OverPages(self._pages, self._opening, self.preferences, self)
+        for words, leads in self.over.ways:
+            self.words.add_way(words, leads)
+        ReturnPresses(self)
         self._demonstration: MainWindow | None = None
         self.successor: MainWindow | None = None
         self.two_pictures: TwoPictures | None = None
@@ -120,7 +113,7 @@ class MainWindow(QMainWindow):
         page.programme_asked.connect(self.show_programme)
         page.card_asked.connect(self.show_card)
         page.compare_asked.connect(self.show_comparison)
-        page.second_look_asked.connect(self.show_second_look)
+        page.second_look_asked.connect(self.again.show_second_look)
         page.two_pictures_asked.connect(self.show_two_pictures)
         page.line_up_asked.connect(self.line_up)
         page.backups_asked.connect(self.rooms.show_backups)
@@ -130,9 +123,13 @@ class MainWindow(QMainWindow):
         self.rooms.horse_asked.connect(self.show_horse)
         self.rooms.restore_asked.connect(self.bring_back)
         self.rooms.said.connect(self.words.say)
+        self.again.closed.connect(self.show_barn)
+        self.again.desk_asked.connect(self.open_session)
+        self.again.help_asked.connect(self.over.show_help)
+        self.again.said.connect(self.words.say)
         self.over.said.connect(self.words.say)
         self.over.coming.connect(self._stand_still)
-        self.over.left.connect(self._on_back)
+        self.over.left.connect(self.again.take_focus)
         self.over.sheet_changed.connect(self._take_sheet)
         self.over.look_changed.connect(self.wear_look)
 
@@ -172,7 +169,7 @@ class MainWindow(QMainWindow):
         """Where one session is reviewed."""
         from app.desk import Desk
 
-        desk = Desk(jobs=self.jobs)
+        desk = Desk(self._pages, jobs=self.jobs)
         desk.said.connect(self._say_on_desk)
         desk.barn_asked.connect(self.show_barn)
         desk.help_asked.connect(self.over.show_help)
@@ -185,22 +182,15 @@ class MainWindow(QMainWindow):
         return desk
 
     def make_next_page(self) -> bool:
-        """Makes a page before it is asked for, the desk first; whether there is another to make."""
-        if not self.isVisible():
-            return False
-        for owner, pages in ((self, _MADE_AHEAD), (self.over, _MADE_AHEAD_OVER)):
-            for page in pages:
-                if page not in owner.__dict__:
-                    getattr(owner, page)
-                    return True
-        return False
+        """Makes a page, or a part of one, before it is asked for, the desk first; whether there was one to make."""
+        return self.isVisible() and make_next(self, _MADE_AHEAD)
 
     @cached_property
     def today_page(self) -> TodayPage:
         """Which horse does what today."""
         from app.today_page import TodayPage
 
-        page = self._put(TodayPage(self.barn, self.jobs), self.show_barn)
+        page = self._put(TodayPage(self.barn, self.jobs, self._pages), self.show_barn)
         page.horse_asked.connect(self.show_programme)
         page.moment_asked.connect(self.play_moment)
         return page
@@ -210,7 +200,7 @@ class MainWindow(QMainWindow):
         """Where a horse stands."""
         from app.programme_page import ProgrammePage
 
-        page = self._put(ProgrammePage(self.barn, self.jobs), self.show_barn)
+        page = self._put(ProgrammePage(self.barn, self.jobs, self._pages), self.show_barn)
         page.today_asked.connect(self.show_today)
         page.moment_asked.connect(self.play_moment)
         return page
@@ -220,7 +210,7 @@ class MainWindow(QMainWindow):
         """A horse's sessions side by side."""
         from app.compare_page import ComparePage
 
-        page = self._put(ComparePage(self.barn, self.jobs), self.show_barn)
+        page = self._put(ComparePage(self.barn, self.jobs, self._pages), self.show_barn)
         page.session_opened.connect(self.open_session)
         return page
 
@@ -229,39 +219,14 @@ class MainWindow(QMainWindow):
         """What goes to the owner."""
         from app.owner_page import OwnerPage
 
-        return self._put(OwnerPage(self.barn, self.jobs), self._back_to_desk)
+        return self._put(OwnerPage(self.barn, self.jobs, self._pages), self._back_to_desk)
 
     @cached_property
     def card_page(self) -> CardPage:
         """Where a card is brought in."""
         from app.card_page import CardPage
 
-        return self._put(CardPage(self.barn, self.jobs), self.show_barn)
-
-    @cached_property
-    def second_look_page(self) -> SecondLookPage:
-        """Where a session is tagged again."""
-        from app.second_look_page import SecondLookPage
-
-        page = self._put(SecondLookPage(self.barn), self._leave_second_look)
-        page.help_asked.connect(self.over.show_help)
-        page.agreement_asked.connect(self.show_agreement)
-        page.key_lag_asked.connect(self.show_key_lag)
-        return page
-
-    @cached_property
-    def agreement_page(self) -> AgreementPage:
-        """How far two looks agree."""
-        from app.agreement_page import AgreementPage
-
-        return self._put(AgreementPage(self.barn), self._back_to_second_look)
-
-    @cached_property
-    def key_lag_page(self) -> KeyLagPage:
-        """How late a person presses."""
-        from app.key_lag_page import KeyLagPage
-
-        return self._put(KeyLagPage(self.barn), self._back_to_second_look)
+        return self._put(CardPage(self.barn, self.jobs, self._pages), self.show_barn)
 
     @property
     def help_page(self) -> HelpPage:
@@ -272,7 +237,7 @@ class MainWindow(QMainWindow):
         return put_among(self._pages, page, back, self.words.say)
 
     def _is_made(self, page: str) -> bool:
-        return page in self.__dict__
+        return is_made(self, page)
 
     @property
     def page(self) -> QWidget | None:
@@ -328,10 +293,12 @@ class MainWindow(QMainWindow):
         try:
             opening.open()
         except Trouble as trouble:
-            self._say_trouble(f"{words} {trouble} Close this window and open Railside again.")
+            again = self.tr("Close this window and open Railside again.")
+            self._say_trouble(f"{words} {trouble} {again}")
             return
         self.successor = MainWindow(opening, self.preferences)
-        self.successor.setAttribute(_DELETED_WHEN_CLOSED, self.testAttribute(_DELETED_WHEN_CLOSED))
+        deleted = QtCore.Qt.WidgetAttribute.WA_DeleteOnClose
+        self.successor.setAttribute(deleted, self.testAttribute(deleted))
         self.successor.setGeometry(self.geometry())
         self.successor.show()
         self.successor.words.say(words, is_trouble)
@@ -385,7 +352,7 @@ class MainWindow(QMainWindow):
         """Shows two pictures of a horse beside each other, lined up; of a session, if one is named."""
         from app.two_pictures import TwoPictures
 
-        page = self._put(TwoPictures(self.barn, self.jobs), self._leave_two_pictures)
+        page = self._put(TwoPictures(self.barn, self.jobs, self._pages), self._leave_two_pictures)
         self.two_pictures = page
         self._show_page(page)
         page.open(horse, session_id, cameras=cameras)
@@ -413,48 +380,9 @@ class MainWindow(QMainWindow):
         self._pages.removeWidget(page)
         page.deleteLater()
 
-    def show_second_look(self, session_id: int) -> None:
-        """Shows where a session is tagged again."""
-        self._came_from_desk = False
-        self._open_page(self.second_look_page, lambda: self.second_look_page.open(session_id))
-
-    def show_agreement(self, session_id: int) -> None:
-        """Shows how far the two looks at a session agree."""
-        self._open_page(self.agreement_page, lambda: self.agreement_page.open(session_id))
-        if self.page is self.agreement_page:
-            self.agreement_page.setFocus()
-
-    def show_key_lag(self) -> None:
-        """Shows how late a person presses."""
-        self._open_page(self.key_lag_page, self.key_lag_page.open)
-
-    def _open_page(self, page: QWidget, opening: Callable[[], None]) -> None:
-        try:
-            opening()
-        except Trouble as trouble:
-            self.words.say(str(trouble), is_trouble=True)
-            return
-        self._pages.setCurrentWidget(page)
-
     def _second_look_from_desk(self, session_id: int) -> None:
         self.desk.leave()
-        self.show_second_look(session_id)
-        self._came_from_desk = True
-
-    def _leave_second_look(self) -> None:
-        if self._came_from_desk:
-            self.open_session(self.second_look_page.session_id)
-        else:
-            self.show_barn()
-
-    def _back_to_second_look(self) -> None:
-        if self._is_made("agreement_page"):
-            self.agreement_page.leave()
-        if self._is_made("key_lag_page"):
-            self.key_lag_page.leave()
-        came_from_desk = self._came_from_desk
-        self.show_second_look(self.second_look_page.session_id)
-        self._came_from_desk = came_from_desk
+        self.again.show_second_look(session_id, from_desk=True)
 
     def wear_look(self) -> None:
         """Puts on the look and the text size that were chosen."""
@@ -468,27 +396,12 @@ class MainWindow(QMainWindow):
 
     def _desks(self) -> list[Desk]:
         own = [self.desk] if self._is_made("desk") else []
-        return [*own, self.second_look_page.desk] if self._is_made("second_look_page") else own
+        return own if self.again.desk is None else [*own, self.again.desk]
 
     def _unit(self) -> LengthUnit:
         from annotate.numbers.lengths import FEET, METRES
 
         return FEET if self.preferences.choices.unit == "feet" else METRES
-
-    def open_where_it_was(self) -> None:
-        """Takes the place that the window had, if its screen is still there."""
-        screens = [screen.availableGeometry() for screen in QGuiApplication.screens()]
-        least = QRect(QPoint(0, 0), self.minimumSize())
-        place = placed(self.preferences.choices.window, screens, least)
-        if place is not None:
-            self.setGeometry(place)
-            if self.preferences.choices.maximized:
-                self.setWindowState(self.windowState() | Qt.WindowState.WindowMaximized)
-
-    def _keep_place(self) -> None:
-        rect = self.normalGeometry()
-        window = (rect.left(), rect.top(), rect.width(), rect.height())
-        self.preferences.keep(window=window, maximized=self.isMaximized())
 
     def open_demonstration(self) -> None:
         """Makes the demonstration beside the window, and opens it in one of its own."""
@@ -513,7 +426,7 @@ class MainWindow(QMainWindow):
         except Trouble as trouble:
             self._say_trouble(str(trouble))
             return
-        window.setAttribute(_DELETED_WHEN_CLOSED)
+        window.setAttribute(QtCore.Qt.WidgetAttribute.WA_DeleteOnClose)
         self._demonstration = window
         window.show()
         window.open_session(made.first_session)
@@ -528,15 +441,11 @@ class MainWindow(QMainWindow):
         for desk in self._desks():
             desk.take_sheet()
 
-    def _on_back(self, page: QWidget) -> None:
-        if self._is_made("second_look_page") and page is self.second_look_page:
-            self.second_look_page.desk.setFocus()
-
     def _fill_screen(self, full: bool) -> None:
         """The desk has the whole screen, or no longer; the line of words comes back when there are any."""
         self.words.setVisible(not full)
         state = self.windowState()
-        whole = Qt.WindowState.WindowFullScreen
+        whole = QtCore.Qt.WindowState.WindowFullScreen
         self.setWindowState(state | whole if full else state & ~whole)
 
     def _say_on_desk(self, words: str, is_trouble: bool) -> None:
@@ -548,10 +457,10 @@ class MainWindow(QMainWindow):
         self.words.say(words, is_trouble, stays=True)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        self._keep_place()
-        for name in ("desk", "second_look_page", "agreement_page"):
-            if self._is_made(name):
-                getattr(self, name).close_down()
+        keep_place(self, self.preferences)
+        if self._is_made("desk"):
+            self.desk.close_down()
+        self.again.close_down()
         if self.two_pictures is not None:
             self.two_pictures.close_down()
         if self.safekeeping is not None:
@@ -568,46 +477,3 @@ class MainWindow(QMainWindow):
 
     def _say_trouble(self, words: str) -> None:
         self.words.say(words, is_trouble=True)
-
-
-def run(place: Place, playing: int | None = None) -> int:
-    """Opens the window on a barn, made if it is not there yet; returns when the window is closed.
-
-    `playing`: the number of a session to open and play at once.
-    """
-    logging.basicConfig(level=logging.WARNING)
-    app = QApplication.instance() or QApplication(sys.argv[:1])
-    if not isinstance(app, QApplication):
-        raise RuntimeError("a Qt application without windows runs already")
-    app.setApplicationName("Railside")
-    app.setAttribute(Qt.ApplicationAttribute.AA_DontShowIconsInMenus)
-    preferences = Preferences(preferences_file())
-    dress(app, preferences.choices.look, preferences.choices.text_percent)
-    opening = Opening(place)
-    if opening.first_look is None:
-        # It is new, or there is something to say of it.
-        begin_log()
-        opening.open()
-    window = MainWindow(opening, preferences)
-    say_uncaught(lambda words, is_trouble: window.latest.words.say(words, is_trouble))
-    app.styleHints().colorSchemeChanged.connect(lambda: window.latest.wear_look())
-    window.open_where_it_was()
-    window.show()
-    if not opening.is_done:
-        once_painted(window.barn_page, begin_log)
-    favour_window()
-    give_memory_back()
-    warming = Warming()
-    opening.opened.connect(warming.begin)
-    making = QTimer(interval=_BETWEEN_PAGES_MS)
-    making.timeout.connect(lambda: None if window.latest.make_next_page() else making.stop())
-    warming.ended.connect(making.start)
-    if opening.is_done:
-        once_painted(window.barn_page, warming.begin)
-    if playing is not None:
-        window.open_session(playing)
-        window.desk.showing.play()
-    ended = app.exec()
-    warming.stop()
-    opening.see()
-    return ended

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from PySide6.QtCore import QDate, Signal
+from PySide6.QtCore import QDate, QLocale, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QDateEdit,
@@ -52,8 +52,9 @@ class NewSessionForm(QFrame):
         self.horse.setAccessibleName(self.tr("Horse"))
         self.horse.setMinimumWidth(200)
         self.day = QDateEdit()
+        self.day.setLocale(QLocale("en_GB"))
         self.day.setCalendarPopup(True)
-        self.day.setDisplayFormat("yyyy-MM-dd")
+        self.day.setDisplayFormat("d MMMM yyyy")
         self.day.setAccessibleName(self.tr("Day"))
         self.speed = QLineEdit("1")
         self.speed.setAccessibleName(self.tr("Capture speed"))
@@ -93,8 +94,11 @@ class NewSessionForm(QFrame):
         """Asks for what a new session needs; `clips` are names, or none for a session without clips."""
         self._with_clips = bool(clips)
         if clips:
-            names = ", ".join(clips[:3]) + (f" and {len(clips) - 3} more" if len(clips) > 3 else "")
-            self._head.setText(f"New session from {names}, {clock_text(length_ns)} in all")
+            names = ", ".join(clips[:3])
+            if len(clips) > 3:
+                names = self.tr("{names} and {count} more").format(names=names, count=len(clips) - 3)
+            words = self.tr("New session from {clips}, {length} in all")
+            self._head.setText(words.format(clips=names, length=clock_text(length_ns)))
         else:
             self._head.setText(self.tr("New session without clips"))
         self.horse.clear()
@@ -127,7 +131,8 @@ class NewSessionForm(QFrame):
         doubt = to_come(session.day, date.today())
         if doubt and doubt != self._doubted:
             self._doubted = doubt
-            self.say_wrong(f"{doubt} Press {self.add.text()} again if that is right.")
+            again = self.tr("Press {button} again if that is right.").format(button=self.add.text())
+            self.say_wrong(f"{doubt} {again}")
             return
         self.accepted.emit(session)
 

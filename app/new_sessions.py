@@ -68,7 +68,7 @@ class NewSessions(QObject):
 
             chosen = sorted(paths)
             self._jobs.start(
-                "Looking at the clips",
+                self.tr("Looking at the clips"),
                 lambda job: look_at_clips(chosen, on_progress=job.report, cancelled=job.is_cancelled),
                 self._on_looked,
                 lambda words: self.said.emit(words, True),
@@ -104,4 +104,5 @@ class NewSessions(QObject):
             return
         self._dismiss_form()
         self.added.emit(new.horse, session_id)
-        self.said.emit(f"A session of {new.horse} was added. Open it by a double click or Return.", False)
+        words = self.tr("A session of {horse} was added. Open it by a double click or Return.")
+        self.said.emit(words.format(horse=new.horse), False)

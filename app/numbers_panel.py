@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -31,6 +31,7 @@ from app.ground_form import GroundForm
 from app.limits_form import LimitsForm
 from app.moments_list import MomentsList
 from app.sides_picture import SidesPicture
+from app.turn_by_turn import TurnByTurn
 
 
 class NumbersPanel(QStackedWidget):
@@ -101,10 +102,12 @@ class NumbersPanel(QStackedWidget):
         for part in (scroll, self.moments, self.ground, self.limits):
             self.addWidget(part)
         self._labels: list[_FigureLabel] = []
+        self._shown: Sequence[_Shown] = ()
+        self._laying_out = TurnByTurn(self)
 
     def figure(self, label: str) -> str:
         """The figure that stands beside a label; empty if there is none."""
-        texts = [shown.text() for shown in self._labels if not shown.isHidden()]
+        texts = [shown.text for shown in self._shown]
         return texts[texts.index(label) + 1] if label in texts else ""
 
     def show_numbers(self, numbers: SessionNumbers, doubts: Mapping[str, Doubt] | None = None) -> None:
@@ -164,18 +167,24 @@ class NumbersPanel(QStackedWidget):
         self._show([_Shown(words, 0, "note")])
 
     def _show(self, shown: Sequence[_Shown]) -> None:
+        self._shown = shown
+        self._laying_out.begin(self._laid_out(shown))
+
+    def _laid_out(self, shown: Sequence[_Shown]) -> Iterator[None]:
         """Most of it stays as it was at each tag: only what changed is laid out anew."""
-        while len(self._labels) < len(shown):
-            self._labels.append(_FigureLabel(self.why_asked))
-        for label, now in zip(self._labels, shown, strict=False):
+        for spare in self._labels[len(shown) :]:
+            spare.shown = None
+            spare.hide()
+        for place, now in enumerate(shown):
+            if place == len(self._labels):
+                self._labels.append(_FigureLabel(self.why_asked))
+            label = self._labels[place]
             if label.shown != now:
                 if label.shown is None or label.shown.place != now.place:
                     self._grid.removeWidget(label)
                     self._grid.addWidget(label, *now.place)
                 label.show_as(now)
-        for spare in self._labels[len(shown) :]:
-            spare.shown = None
-            spare.hide()
+                yield
 
 
 @dataclass(frozen=True, slots=True)

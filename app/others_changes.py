@@ -8,17 +8,19 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QT_TRANSLATE_NOOP, QCoreApplication, QObject, Qt, Signal
 
 from annotate.errors import BarnTrouble
+from app.counted import counted
 from store.address import ServerAddress
 from store.barn import Barn
 from store.heard import Heard
 
-LOST = (
+LOST = str(QT_TRANSLATE_NOOP(
+    "OthersChanges",
     "The server cannot be reached. Go on tagging: what you tag is kept on this machine and written when the "
-    "server is back."
-)
+    "server is back.",
+))
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +33,20 @@ class _Back:
 
     @property
     def words(self) -> str:
-        said = ["The server is back."]
+        said = [QCoreApplication.translate("others", "The server is back.")]
         if self.written:
-            count = "1 change that waited is" if self.written == 1 else f"{self.written} changes that waited are"
-            said.append(f"{count} written.")
+            count = counted(self.written, "change that waited is", "changes that waited are")
+            said.append(QCoreApplication.translate("others", "{count} written.").format(count=count))
         if self.beside:
-            said.append(f"{self.beside} of your tags stand beside those of somebody else who altered the same.")
+            beside = QCoreApplication.translate(
+                "others", "{count} of your tags stand beside those of somebody else who altered the same."
+            )
+            said.append(beside.format(count=self.beside))
         if self.aside:
-            said.append(f"{self.aside} of your tags are kept on this machine only: their session is gone.")
+            aside = QCoreApplication.translate(
+                "others", "{count} of your tags are kept on this machine only: their session is gone."
+            )
+            said.append(aside.format(count=self.aside))
         return " ".join(said)
 
 
@@ -87,6 +95,6 @@ class OthersChanges(QObject):
             self.said.emit(what.words, bool(what.beside or what.aside))
             self.back.emit()
         elif what.kind == "lost":
-            self.said.emit(LOST, True)
+            self.said.emit(self.tr(LOST), True)
         else:
             self.changed.emit(what)

@@ -60,14 +60,14 @@ class OverPages(QObject):
         """The keys of the page beneath."""
         from app.help_page import HelpPage
 
-        return put_among(self._pages, HelpPage(), self.leave, self.said)
+        return put_among(self._pages, HelpPage(self._pages), self.leave, self.said)
 
     @cached_property
     def sheet_page(self) -> SheetPage:
         """The sheet of behaviours."""
         from app.sheet_page import SheetPage
 
-        page = put_among(self._pages, SheetPage(self._opening.barn), self.leave, self.said)
+        page = put_among(self._pages, SheetPage(self._opening.barn, self._pages), self.leave, self.said)
         page.changed.connect(self.sheet_changed)
         return page
 
@@ -76,7 +76,7 @@ class OverPages(QObject):
         """The look, the size of text, the unit."""
         from app.look_page import LookPage
 
-        page = put_among(self._pages, LookPage(self._preferences), self.leave, self.said)
+        page = put_among(self._pages, LookPage(self._preferences, self._pages), self.leave, self.said)
         page.changed.connect(self.look_changed)
         return page
 

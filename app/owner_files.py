@@ -6,11 +6,12 @@ from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, QUrl, Signal
-from PySide6.QtGui import QDesktopServices, QImage, QPixmap
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QDesktopServices, QImage
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from annotate.deliver.deliver import KIND_TITLES, OWNER_KINDS
 from app.labels import plain_label
+from app.still import Still
 
 _REEL = "reel"
 _INDENT = 26
@@ -29,9 +30,9 @@ class OwnerFiles(QWidget):
         self.captions = QCheckBox(self.tr("with the captions drawn in"))
         self.work_line = QCheckBox(self.tr("with a small work line drawn in"))
         self._made_anew = plain_label(
-            "Where words are drawn in, the whole reel is coded anew, which takes longer.", quiet=True
+            self.tr("Where words are drawn in, the whole reel is coded anew, which takes longer."), quiet=True
         )
-        self.sample = QLabel()
+        self.sample = Still()
         self.sample.setAccessibleName(self.tr("A picture of the reel"))
         self.written = plain_label("", quiet=True)
         self.written.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -68,20 +69,17 @@ class OwnerFiles(QWidget):
 
     def show_sample(self, image: QImage) -> None:
         """Shows how the reel will look."""
-        if image.isNull():
-            self.sample.clear()
-            return
-        wide = QPixmap.fromImage(image)
         fits = QSize(_SAMPLE_PX, _SAMPLE_PX * 9 // 16)
         keeps, smooth = Qt.AspectRatioMode.KeepAspectRatio, Qt.TransformationMode.SmoothTransformation
-        self.sample.setPixmap(wide.scaled(fits, keeps, smooth))
+        self.sample.show_image(image if image.isNull() else image.scaled(fits, keeps, smooth))
 
     def show_written(self, folder: Path | None, files: Sequence[Path], said: Sequence[str]) -> None:
         """Says what was written into which folder, and how; None: nothing was."""
         self._folder = folder
         if folder is not None:
             names = [str(path.relative_to(folder)) for path in files]
-            self.written.setText("\n\n".join(["\n".join([f"Written into {folder}:", *names]), *said]))
+            head = self.tr("Written into {folder}:").format(folder=folder)
+            self.written.setText("\n\n".join(["\n".join([head, *names]), *said]))
         self.written.setVisible(folder is not None)
         self.open_folder.setVisible(folder is not None)
 
@@ -89,11 +87,13 @@ class OwnerFiles(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 8, 8, 8)
         column.setSpacing(5)
-        column.addWidget(plain_label("An owner opens these; nothing is in them but what you chose:", quiet=True))
+        opened = self.tr("An owner opens these; nothing is in them but what you chose:")
+        column.addWidget(plain_label(opened, quiet=True))
         for kind, box in self.kinds.items():
             if kind == next(one for one in self.kinds if one not in (*OWNER_KINDS, _REEL)):
                 column.addSpacing(8)
-                column.addWidget(plain_label("These are for a spreadsheet, a player or an editing room:", quiet=True))
+                others = self.tr("These are for a spreadsheet, a player or an editing room:")
+                column.addWidget(plain_label(others, quiet=True))
             column.addWidget(box)
             if kind == _REEL:
                 for wish in (self.captions, self.work_line, self.sample, self._made_anew):

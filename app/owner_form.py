@@ -34,8 +34,10 @@ class OwnerForm(QTabWidget):
         super().__init__(parent)
         self._filling = False
         self._story = ""
-        self.passages = OwnerPassages()
-        self.files = OwnerFiles()
+        # What is put into its place only once it is full is dressed again, with all that is in it.
+        passages, page, files = (self._new_tab(title) for title in ("Passages", "Page", "Files"))
+        self.passages = OwnerPassages(passages.viewport())
+        self._page = QWidget(page.viewport())
         self.compare = QComboBox()
         self.compare.setAccessibleName(self.tr("Compare with"))
         self.parts = {part: QCheckBox(title) for part, title in PARTS.items()}
@@ -43,10 +45,10 @@ class OwnerForm(QTabWidget):
         self.words = _paragraphs("What was done, in plain words", 96)
         self.next_words = _paragraphs("What comes next", 48)
         self.signed = _line("Signed")
-        self._page = QWidget()
         self._lay_out_page()
-        for tab, title in ((self.passages, "Passages"), (self._page, "Page"), (self.files, "Files")):
-            self.addTab(_scrolled(tab), title)
+        self.files = OwnerFiles(files.viewport())
+        for area, tab in ((passages, self.passages), (page, self._page), (files, self.files)):
+            area.setWidget(tab)
         self._connect()
 
     def turn_to(self, tab: QWidget) -> None:
@@ -117,6 +119,16 @@ class OwnerForm(QTabWidget):
 
     # -- laying out
 
+    def _new_tab(self, title: str) -> QScrollArea:
+        scroll = QScrollArea(self)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setStyleSheet("QScrollArea { border: none; background: transparent; }")
+        self.addTab(scroll, title)
+        return scroll
+
     def _lay_out_page(self) -> None:
         column = QVBoxLayout(self._page)
         column.setContentsMargins(8, 8, 8, 8)
@@ -162,17 +174,6 @@ class OwnerForm(QTabWidget):
 
     def _on_again(self) -> None:
         self.words.setPlainText(self._story)
-
-
-def _scrolled(tab: QWidget) -> QScrollArea:
-    scroll = QScrollArea()
-    scroll.setWidgetResizable(True)
-    scroll.setFrameShape(QScrollArea.Shape.NoFrame)
-    scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    scroll.setStyleSheet("QScrollArea { border: none; background: transparent; }")
-    scroll.setWidget(tab)
-    return scroll
 
 
 def _line(name: str) -> QLineEdit:

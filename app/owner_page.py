@@ -46,7 +46,6 @@ from app.reel_sample import ReelSample
 from app.review import Review
 from store.barn import Barn
 
-_STOPPED = "Stopped. Files that were whole by then are in the folder; nothing else is."
 _FORM_PX = 430
 _SETTLE_MS = 200
 _STILL_SIZE = (420, 420)
@@ -65,8 +64,6 @@ class OwnerPage(Page):
         self._reading: Job | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(self.tr("For the owner"))
-        self.form = OwnerForm()
-        self.preview = OwnerPreview()
         self.write = QPushButton(self.tr("Write…"))
         self.write.setProperty("main", True)
         self.ticked = QLabel()
@@ -74,13 +71,24 @@ class OwnerPage(Page):
         self._title = QLabel()
         self._title.setProperty("large", True)
         self._title.setTextFormat(Qt.TextFormat.PlainText)
+        page = QVBoxLayout(self)
+        page.setContentsMargins(12, 10, 12, 4)
+        page.addLayout(self._top())
+        self.form = OwnerForm(self)
+        self.preview = OwnerPreview(self)
+        row = QHBoxLayout()
+        row.setSpacing(12)
+        row.addWidget(self.form)
+        row.addWidget(self.preview, 1)
+        page.addLayout(row, 1)
         self._settle = QTimer(self)
         self._settle.setSingleShot(True)
         self._settle.setInterval(_SETTLE_MS)
+        self._soon = QTimer(self, singleShot=True, interval=0)
+        self._soon.timeout.connect(self._show)
         self._sample = ReelSample(jobs, self)
         self._sample.drawn.connect(self.form.files.show_sample)
         self._sample.said.connect(self.said)
-        self._lay_out()
         self._settle.timeout.connect(self._show)
         self.form.changed.connect(self._on_changed)
         self.form.passages.passages_changed.connect(self._on_passages)
@@ -88,7 +96,7 @@ class OwnerPage(Page):
         self.form.passages.rule.asked.connect(self._on_choose)
         self.write.clicked.connect(self._on_write)
 
-    def _lay_out(self) -> None:
+    def _top(self) -> QHBoxLayout:
         back = QPushButton(self.tr("Back to the desk"))
         back.clicked.connect(self.closed)
         top = QHBoxLayout()
@@ -98,14 +106,7 @@ class OwnerPage(Page):
         top.addWidget(self.write)
         top.addSpacing(12)
         top.addWidget(back)
-        row = QHBoxLayout()
-        row.setSpacing(12)
-        row.addWidget(self.form)
-        row.addWidget(self.preview, 1)
-        page = QVBoxLayout(self)
-        page.setContentsMargins(12, 10, 12, 4)
-        page.addLayout(top)
-        page.addLayout(row, 1)
+        return top
 
     # -- opening
 
@@ -114,11 +115,12 @@ class OwnerPage(Page):
         if self._review is not None and self._review.session.id != review.session.id:
             # Else the pictures of every session of the day would stay.
             self._stills.clear()
+            self.preview.show_nothing()
         self._review, self._ladder = review, None
         self._fit_form()
         material = review.material()
         session = material.session
-        self._title.setText(f"For the owner: {session.horse}, {session.day.day} {session.day:%B %Y}")
+        self._title.setText(self.tr("For the owner: {session}").format(session=session.called))
         earlier = earlier_sessions(self._barn, material)
         arrangement = arrangement_of(self._barn, session.id)
         if arrangement is None:
@@ -131,7 +133,8 @@ class OwnerPage(Page):
         if (page := self.layout()) is not None:
             # Its drawings are as wide as the preview is: else all would be drawn a second time.
             page.activate()
-        self._show()
+        # In a turn of its own: the form is there meanwhile.
+        self._soon.start()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -155,6 +158,7 @@ class OwnerPage(Page):
 
     def _show(self) -> None:
         self._settle.stop()
+        self._soon.stop()
         try:
             material = self.material()
             if material is None:
@@ -169,10 +173,12 @@ class OwnerPage(Page):
         length_ns = sum(scene.span.length_ns for scene in content.scenes)
         count = len(content.scenes)
         of = self.form.passages.list.count()
-        words = f"{count} of {of}, {duration_text(length_ns)}" if of else "no passages"
+        words = self.tr("{count} of {all}, {length}") if of else self.tr("no passages")
+        words = words.format(count=count, all=of, length=duration_text(length_ns))
         self.form.passages.length.setText(words)
         ticked = self.form.files.ticked()
-        self.ticked.setText(", ".join(ticked) if len(ticked) < 5 else f"{len(ticked)} kinds of file")
+        kinds = self.tr("{count} kinds of file").format(count=len(ticked))
+        self.ticked.setText(", ".join(ticked) if len(ticked) < 5 else kinds)
         self._read_stills()
         files = self.form.files
         if files.draws:
@@ -183,7 +189,7 @@ class OwnerPage(Page):
         missing = [still for still in self._wanted.values() if still not in self._stills]
         if missing and self._reading is None:
             self._reading = self._jobs.start(
-                "Reading stills", lambda job: _read(missing, job), self._on_stills, self._on_no_stills
+                self.tr("Reading stills"), lambda job: _read(missing, job), self._on_stills, self._on_no_stills
             )
 
     def _on_stills(self, read: Mapping[Still, QImage]) -> None:
@@ -216,7 +222,7 @@ class OwnerPage(Page):
         if review is None:
             return
         try:
-            review.keep_passages(passages, words)
+            review.highlights.keep(passages, words)
         except Trouble as trouble:
             self.said.emit(str(trouble), True)
         self.form.passages.show_passages(review.passages)
@@ -250,7 +256,8 @@ class OwnerPage(Page):
         except Trouble as trouble:
             self.said.emit(str(trouble), True)
             return
-        folder = ask_for_folder(self, "Write for the owner into") if material is not None else None
+        title = self.tr("Write for the owner into")
+        folder = ask_for_folder(self, title, "for owners") if material is not None else None
         if material is None or folder is None:
             return
         barn, chosen, arrangement = self._barn, material, self.form.arrangement()
@@ -263,18 +270,19 @@ class OwnerPage(Page):
             return deliver(whole, kinds, folder, wishes=wishes, watch=watch)
 
         self._jobs.start(
-            "Writing for the owner",
+            self.tr("Writing for the owner"),
             write,
             lambda written: self._say_written(folder, written, said),
             self._say_trouble,
-            _STOPPED,
+            self.tr("Stopped. Files that were whole by then are in the folder; nothing else is."),
         )
 
     def _say_written(self, folder: Path, written: list[Path], said: list[str]) -> None:
         self.form.files.show_written(folder, written, said)
         self.form.turn_to(self.form.files)
         names = ", ".join(path.name for path in written)
-        self.said.emit(f"Written into {folder}: {names}", False)
+        words = self.tr("Written into {folder}: {files}")
+        self.said.emit(words.format(folder=folder, files=names), False)
 
     def _say_trouble(self, words: str) -> None:
         self.said.emit(words, True)

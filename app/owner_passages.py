@@ -93,8 +93,9 @@ class OwnerPassages(QWidget):
             self.list.addItem(_passage_item())
         for place, passage in enumerate(passages):
             item = self.list.item(place)
-            item.setText(passage.caption or f"Passage {place + 1}")
-            item.setToolTip(f"{clock_text(passage.start_ns)} to {clock_text(passage.end_ns)}")
+            item.setText(passage.caption or self.tr("Passage {number}").format(number=place + 1))
+            start, end = clock_text(passage.start_ns), clock_text(passage.end_ns)
+            item.setToolTip(self.tr("{start} to {end}").format(start=start, end=end))
             item.setData(_ID, passage.id)
             is_in = passage.id not in self._left_out
             item.setCheckState(Qt.CheckState.Checked if is_in else Qt.CheckState.Unchecked)
@@ -116,7 +117,7 @@ class OwnerPassages(QWidget):
         row.addStretch(1)
         row.addWidget(self.length)
         column.addLayout(row)
-        column.addWidget(plain_label("When they are written:", quiet=True))
+        column.addWidget(plain_label(self.tr("When they are written:"), quiet=True))
         row = QHBoxLayout()
         for label, spin in (("Lead-in", self.lead_in), ("out", self.lead_out), ("in all", self.fit)):
             row.addWidget(QLabel(label))
@@ -124,7 +125,7 @@ class OwnerPassages(QWidget):
         column.addLayout(row)
         column.addWidget(self.merge)
         column.addSpacing(8)
-        column.addWidget(plain_label("Passages by rule, in this and every other session:", quiet=True))
+        column.addWidget(plain_label(self.tr("Passages by rule, in this and every other session:"), quiet=True))
         column.addWidget(self.rule)
 
     # -- what the hand does

@@ -5,7 +5,8 @@ The page itself is made by `annotate.deliver.page`; here nothing is added and no
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from html import escape
 
 from PySide6.QtCore import QByteArray, QUrl
@@ -44,11 +45,18 @@ class OwnerPreview(QTextBrowser):
         self.document().setDefaultStyleSheet(_STYLE)
         self._content: Content | None = None
         self._stills: dict[int, QImage] = {}
+        self._drawings: dict[tuple[str, int], str] = {}
 
     def show_content(self, content: Content, stills: Mapping[int, QImage]) -> None:
         """Shows the page anew, with the stills that are there; the place one had scrolled to stays."""
         self._content, self._stills = content, dict(stills)
+        self._drawings.clear()
         self._set()
+
+    def show_nothing(self) -> None:
+        """An empty page: nothing of the one before stays."""
+        self._content = None
+        self.clear()
 
     def show_stills(self, stills: Mapping[int, QImage]) -> None:
         """The picture of each passage, by its number."""
@@ -73,13 +81,13 @@ class OwnerPreview(QTextBrowser):
         if content.shows("work_line"):
             parts.append("<h2>The work line</h2>")
             for place, day in enumerate(content.days):
-                drawn = self._drawn(content.draw(day, wide(content.until_ns)), f"line-{place}", 1)
+                drawn = self._drawn(partial(content.draw, day, wide(content.until_ns)), f"line-{place}", 1)
                 parts.append(f"<p><b>{_text(day.title)}</b><br>{drawn}</p>")
         if content.shows("left_right"):
             parts.append("<h2>Left and right</h2><table width='100%'><tr>")
             for place, day in enumerate(day for day in content.days if day.sides):
-                drawing = draw_sides(day.sides, content.longest_side_ns, day.title)
-                drawn = self._drawn(drawing, f"sides-{place}", 0.45)
+                draw = partial(draw_sides, day.sides, content.longest_side_ns, day.title)
+                drawn = self._drawn(draw, f"sides-{place}", 0.45)
                 parts.append(f"<td><b>{_text(day.title)}</b><br>{drawn}</td>")
             parts.append("</tr></table>")
         if content.shows("reactions"):
@@ -135,9 +143,14 @@ class OwnerPreview(QTextBrowser):
         self.document().addResource(QTextDocument.ResourceType.ImageResource, QUrl(name), image)
         return f"<img src='{name}' width='210'>"
 
-    def _drawn(self, drawing: Drawing, name: str, share: float) -> str:
-        """The drawing as an image of the document, as wide as its share of the paper."""
+    def _drawn(self, draw: Callable[[], Drawing], name: str, share: float) -> str:
+        """The drawing as an image of the document, as wide as its share of the paper; drawn once for each content."""
         width = max(200, int((self.viewport().width() - _MARGIN_PX) * share))
+        if (name, width) not in self._drawings:
+            self._drawings[name, width] = self._put_in(draw(), name, width)
+        return self._drawings[name, width]
+
+    def _put_in(self, drawing: Drawing, name: str, width: int) -> str:
         height = round(width * drawing.height / drawing.width)
         image = QImage(width * _FINE, height * _FINE, QImage.Format.Format_RGB32)
         image.fill(colour.PAPER)

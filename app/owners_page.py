@@ -55,7 +55,10 @@ class OwnersPage(SidePage):
         self.horses = QListWidget()
         self.horses.setAccessibleName(self.tr("Horses of this owner"))
         self.horses.itemActivated.connect(lambda item: self.horse_asked.emit(item.text()))
-        self._none = plain_label("No horse names this owner yet. Write the name into a horse's record.", quiet=True)
+        self._none = plain_label(
+            self.tr("No horse names this owner yet. Write the name into a horse's record."),
+            quiet=True,
+        )
         self._wrong = plain_label(warning=True)
         self.keep_button = QPushButton(self.tr("Keep"))
         self.keep_button.setProperty("main", True)
@@ -153,7 +156,7 @@ class OwnersPage(SidePage):
             self._wrong.setText(str(trouble))
             return
         self.refresh(name)
-        self.said.emit(f"{name} is kept.", False)
+        self.said.emit(self.tr("{name} is kept.").format(name=name), False)
 
     def _forget(self) -> None:
         known = self._chosen()
@@ -165,4 +168,4 @@ class OwnersPage(SidePage):
             self._wrong.setText(str(trouble))
             return
         self.refresh()
-        self.said.emit(f"{known.name} was taken off the list.", False)
+        self.said.emit(self.tr("{name} was taken off the list.").format(name=known.name), False)

@@ -1,13 +1,17 @@
-"""What every page of the window has: a way back, which is also Escape, and a voice in the line of words."""
+"""What every page of the window has: a way back, which is also Escape, and a voice in the line of words.
+
+The desk is no `Page`: there the keys tag. A button that has the keys is pressed by Return on all of them.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import TypeVar
 
-from PySide6.QtCore import Qt, Signal, SignalInstance
+from PySide6 import QtCore
+from PySide6.QtCore import QObject, Signal, SignalInstance
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QStackedWidget, QWidget
+from PySide6.QtWidgets import QApplication, QPushButton, QStackedWidget, QWidget
 
 
 class Page(QWidget):
@@ -17,10 +21,25 @@ class Page(QWidget):
     said = Signal(str, bool)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
+        if event.key() == QtCore.Qt.Key.Key_Escape:
             self.closed.emit()
         else:
             super().keyPressEvent(event)
+
+
+class ReturnPresses(QObject):
+    """Return presses the button of a window that has the keys, as Space does. Qt has it so in dialogs only."""
+
+    def __init__(self, window: QWidget) -> None:
+        super().__init__(window)
+        self._window = window
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            app.focusChanged.connect(self._on_focus)
+
+    def _on_focus(self, _before: QWidget | None, now: QWidget | None) -> None:
+        if isinstance(now, QPushButton) and self._window.isAncestorOf(now):
+            now.setAutoDefault(True)
 
 
 _P = TypeVar("_P", bound=Page)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6 import QtCore
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from app.keys import Command, command_title
@@ -28,11 +28,11 @@ def keys_of(page: QWidget) -> list[tuple[str, str]]:
 
 def first_part(page: QWidget) -> QWidget:
     """What takes the keys when a page comes up: itself, or its first part that can."""
-    if page.focusPolicy() & Qt.FocusPolicy.TabFocus:
+    if page.focusPolicy() & QtCore.Qt.FocusPolicy.TabFocus:
         return page
     after = page.nextInFocusChain()
     while after is not None and after is not page and page.isAncestorOf(after):
-        if after.focusPolicy() & Qt.FocusPolicy.TabFocus and after.isEnabled() and not after.isHidden():
+        if after.focusPolicy() & QtCore.Qt.FocusPolicy.TabFocus and after.isEnabled() and not after.isHidden():
             return after
         after = after.nextInFocusChain()
     return page

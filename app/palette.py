@@ -8,14 +8,13 @@ Which of the two is worn is the application's to know: see `app.look`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QCoreApplication
 from PySide6.QtGui import QColor
 
 
-@dataclass(frozen=True)
-class Palette:
+class Palette(NamedTuple):
     """A set of colours by what they stand for, as '#rrggbb'."""
 
     room: str = "#12151a"

@@ -33,3 +33,8 @@ def log_file() -> Path:
 def preferences_file() -> Path:
     """What one person prefers on this machine."""
     return user_data_path("railside", appauthor=False) / "preferences.json"
+
+
+def last_folders_file() -> Path:
+    """Where that person chose files last."""
+    return user_data_path("railside", appauthor=False) / "folders.json"

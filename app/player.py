@@ -12,6 +12,7 @@ deadlock. So Qt's event loop makes these calls, with the interpreter free.
 
 from __future__ import annotations
 
+from functools import cached_property
 from pathlib import Path
 
 from PySide6.QtCore import Q_ARG, QEventLoop, QLoggingCategory, QMetaObject, QObject, Qt, QTimer, QUrl, Signal
@@ -39,30 +40,45 @@ class Player(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._sound, self._devices = _sound_of_this_machine(self)
-        self._sink = QVideoSink(self)
-        self._player = QMediaPlayer(self)
-        self._devices.audioOutputsChanged.connect(self._take_sound)
-        self._take_sound()
-        if self._player.pitchCompensationAvailability() is _PITCH.Available:
-            self._player.setPitchCompensation(True)
-        self._player.setVideoSink(self._sink)
         self._clip: KeptClip | None = None
         self._images: PlayedImages | None = None
         self._from = 0
+        self._speed = self._volume = 1.0
         self._playing = False
         self._waits_for_clip = False
         self._newest: QVideoFrame | None = None
         self._turn = QTimer(self, singleShot=True, interval=0)
         self._turn.timeout.connect(self._show_newest)
-        self._sink.videoFrameChanged.connect(self._on_frame)
-        self._player.mediaStatusChanged.connect(self._on_status)
-        self._player.errorOccurred.connect(self._on_error)
 
-    def _take_sound(self) -> None:
+    @cached_property
+    def machine(self) -> QMediaPlayer:
+        """What Qt plays by. It takes some time to make: when something is first played, or ahead of that."""
+        self._sound, self._devices = _sound_of_this_machine(self)
+        self._sink = QVideoSink(self)
+        machine = QMediaPlayer(self)
+        self._devices.audioOutputsChanged.connect(self._on_outputs)
+        self._give_sound(machine)
+        if machine.pitchCompensationAvailability() is _PITCH.Available:
+            machine.setPitchCompensation(True)
+        machine.setVideoSink(self._sink)
+        self._sink.videoFrameChanged.connect(self._on_frame)
+        machine.mediaStatusChanged.connect(self._on_status)
+        machine.errorOccurred.connect(self._on_error)
+        self._sound.setVolume(self._volume)
+        self._take_speed(machine)
+        return machine
+
+    @property
+    def _is_made(self) -> bool:
+        return "machine" in self.__dict__
+
+    def _on_outputs(self) -> None:
+        self._give_sound(self.machine)
+
+    def _give_sound(self, machine: QMediaPlayer) -> None:
         """Plays the sound once there is something to hear it by; without, each clip would complain."""
-        if self._player.audioOutput() is None and not self._devices.defaultAudioOutput().isNull():
-            self._player.setAudioOutput(self._sound)
+        if machine.audioOutput() is None and not self._devices.defaultAudioOutput().isNull():
+            machine.setAudioOutput(self._sound)
 
     @property
     def is_playing(self) -> bool:
@@ -80,34 +96,42 @@ class Player(QObject):
         self._from = number
         self._playing = True
         self.set_speed(speed)
-        self._waits_for_clip = self._player.mediaStatus() == QMediaPlayer.MediaStatus.LoadingMedia
+        self._waits_for_clip = self.machine.mediaStatus() == QMediaPlayer.MediaStatus.LoadingMedia
         if not self._waits_for_clip:
             self._play_from(clip, number)
 
     def pause(self) -> None:
         """Stops the pictures; the last one that was told stays the shown one."""
         self._playing = self._waits_for_clip = False
-        self._player.pause()
+        if self._is_made:
+            self.machine.pause()
 
     def set_speed(self, speed: float) -> None:
         """Plays on at another speed."""
-        self._player.setPlaybackRate(speed)
+        self._speed = speed
+        if self._is_made:
+            self._take_speed(self.machine)
+
+    def _take_speed(self, machine: QMediaPlayer) -> None:
+        machine.setPlaybackRate(self._speed)
         slowest, fastest = SOUND_SPEEDS
-        self._sound.setMuted(not slowest <= speed <= fastest)
+        self._sound.setMuted(not slowest <= self._speed <= fastest)
 
     @property
     def keeps_pitch(self) -> bool:
         """Whether the sound is as high as it was, whatever the speed."""
-        return self._player.pitchCompensation()
+        return self.machine.pitchCompensation()
 
     @property
     def has_sound_now(self) -> bool:
         """Whether the speed is one at which the sound plays."""
-        return not self._sound.isMuted()
+        return self._is_made and not self._sound.isMuted()
 
     def set_volume(self, volume: float) -> None:
         """0 to 1."""
-        self._sound.setVolume(volume)
+        self._volume = volume
+        if self._is_made:
+            self._sound.setVolume(volume)
 
     def close(self) -> None:
         """Lets go of the clip."""
@@ -120,14 +144,14 @@ class Player(QObject):
         """Stops and takes another clip, or none; see above why not simply called."""
         loop = QEventLoop()
         queued = Qt.ConnectionType.QueuedConnection
-        QMetaObject.invokeMethod(self._player, "stop", queued)
-        QMetaObject.invokeMethod(self._player, "setSource", queued, Q_ARG(QUrl, following))
+        QMetaObject.invokeMethod(self.machine, "stop", queued)
+        QMetaObject.invokeMethod(self.machine, "setSource", queued, Q_ARG(QUrl, following))
         QMetaObject.invokeMethod(loop, "quit", queued)
         loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
 
     def _play_from(self, clip: KeptClip, number: int) -> None:
-        self._player.setPosition(seek_ms(clip.facts, number))
-        self._player.play()
+        self.machine.setPosition(seek_ms(clip.facts, number))
+        self.machine.play()
 
     def _on_frame(self, frame: QVideoFrame) -> None:
         if self._playing and frame.isValid():
@@ -157,7 +181,7 @@ class Player(QObject):
     def _on_error(self, error: QMediaPlayer.Error, words: str) -> None:
         if error != QMediaPlayer.Error.NoError:
             self._playing = False
-            self.failed.emit(f"The clip plays without sound: {words}")
+            self.failed.emit(self.tr("The clip plays without sound: {trouble}").format(trouble=words))
 
 
 def _sound_of_this_machine(parent: QObject) -> tuple[QAudioOutput, QMediaDevices]:

@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Literal
 
 from annotate.errors import Trouble
-from annotate.writing import write_text
 from app.look import LOOKS, TEXT_SIZES, Look
 
 Unit = Literal["metres", "feet"]
@@ -44,8 +43,9 @@ class Preferences:
         self.choices = replace(self.choices, **changed)  # type: ignore[arg-type]
         if self._path is None:
             return
+        from annotate.writing import write_text
+
         try:
-            self._path.parent.mkdir(parents=True, exist_ok=True)
             self._path.parent.mkdir(parents=True, exist_ok=True)
             write_text(self._path, json.dumps(asdict(self.choices), indent=1))
         except (OSError, Trouble) as error:

@@ -98,7 +98,7 @@ class StepWords(QWidget):
         row.addWidget(self.need)
         row.addWidget(add)
         row.addStretch(1)
-        form.addRow("New criterion", row)
+        form.addRow(self.tr("New criterion"), row)
 
     def show_step(self, step: Step) -> None:
         """Shows the words of a step."""

@@ -171,7 +171,8 @@ class ProgrammePage(Page):
             with Barn.open(place) as barn:
                 return record(barn, horse, job.is_cancelled)
 
-        self._reading = self._jobs.start(f"Reading {horse}", read, self._on_read, self._say_trouble)
+        title = self.tr("Reading {horse}").format(horse=horse)
+        self._reading = self._jobs.start(title, read, self._on_read, self._say_trouble)
 
     @property
     def standing(self) -> Standing | None:
@@ -210,7 +211,9 @@ class ProgrammePage(Page):
         self.ladder.blockSignals(True)
         self.ladder.clear()
         for place, one in enumerate(steps):
-            words = f"{one.step.title}\n{STATE_WORDS[one.state]}, {one.met} of {len(one.findings)}"
+            met = self.tr("{state}, {count} of {all}")
+            met = met.format(state=STATE_WORDS[one.state], count=one.met, all=len(one.findings))
+            words = f"{one.step.title}\n{met}"
             item = QListWidgetItem(mark_icon(one.state), words)
             item.setSizeHint(QSize(200, scaled(44)))
             font = item.font()
@@ -277,9 +280,10 @@ class ProgrammePage(Page):
         to_read: tuple[QWidget, ...] = (self._step, self._do, self._sessions)
         for part in (*to_edit, *to_read):
             part.setVisible((part in to_edit) is editing)
-        self.edit.setText("Done" if editing else "Edit")
+        self.edit.setText(self.tr("Done") if editing else self.tr("Edit"))
         path = self._barn.path.parent
-        self._file.setText(f"All of it is kept as text in {programme_beside(self._barn.path).name}, in {path}.")
+        words = self.tr("All of it is kept as text in {file}, in {folder}.")
+        self._file.setText(words.format(file=programme_beside(self._barn.path).name, folder=path))
         self._show_step(self.ladder.currentRow())
 
     def _saddling_side(self) -> QWidget:
@@ -292,7 +296,8 @@ class ProgrammePage(Page):
         box = QWidget()
         row = QHBoxLayout(box)
         row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(QLabel(f"In the first {saddling.first} saddlings, saddled from the"))
+        words = self.tr("In the first {count} saddlings, saddled from the")
+        row.addWidget(QLabel(words.format(count=saddling.first)))
         row.addWidget(choice)
         row.addStretch(1)
         return box

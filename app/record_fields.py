@@ -8,6 +8,7 @@ from datetime import date
 from typing import Final
 
 from annotate.circle import parse_metres
+from annotate.days import day_text
 from annotate.horses import Horse
 from annotate.measures import born_field, height_field, parse_born, parse_height, parse_weight
 from annotate.numbers.ground import LINE, PEN
@@ -32,7 +33,7 @@ def horse_fields(horse: Horse, owners: Sequence[str] = ()) -> tuple[Field, ...]:
         Field("owner", "Owner", horse.owner, "one of the list, or a new one", tuple(owners)),
         Field("sex", "Sex", horse.sex, "mare, gelding …", SEXES),
         Field("colour", "Colour", horse.colour),
-        Field("born", "Born, or age", born_field(horse), "2023-04-01, 2023, or 3 years"),
+        Field("born", "Born, or age", born_field(horse), "1 April 2023, 2023, or 3 years"),
         Field("height", "Height", height_field(horse.height_cm), "15.2 hands, or 157 cm"),
         Field("hip_height", "Hip height", height_field(horse.hip_height_cm), "120 cm"),
         Field("weight", "Weight", f"{horse.weight_kg} kg" if horse.weight_kg else "", "420 kg, or 925 lb"),
@@ -69,7 +70,7 @@ def session_fields(session: Session) -> tuple[Field, ...]:
         for name, title in LENGTHS.items()
     ]
     place = list(RECORD_WORDS).index("pen") + 1
-    day = Field("day", "Day", session.day.isoformat(), "2026-05-04")
+    day = Field("day", "Day", day_text(session.day), "4 May 2026")
     return (day, *words[:place], *lengths, *words[place:])
 
 

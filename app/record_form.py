@@ -100,7 +100,8 @@ class RecordForm(QFrame):
         doubt = self._doubts(texts)
         if doubt and doubt != self._doubted:
             self._doubted = doubt
-            self._wrong.setText(f"{doubt} Press Keep again if that is right.")
+            again = self.tr("Press Keep again if that is right.")
+            self._wrong.setText(f"{doubt} {again}")
             return
         self._do(lambda: self._keep(texts))
 

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.days import to_come
 from annotate.errors import Trouble
 from annotate.horses import Horse, Where
@@ -52,7 +54,8 @@ class Records:
         fields = horse_fields(horse, [owner.name for owner in self._barn.owners()])
         further: list[Action] = [("Hand over…", lambda: self._hand_over(horse.name))]
         ways = [*(further if horse.where != "bin" else []), *_ways(horse.where, put)]
-        self._form.ask(f"{horse.name}'s record", fields, keep, ways)
+        title = QCoreApplication.translate("records", "{horse}'s record").format(horse=horse.name)
+        self._form.ask(title, fields, keep, ways)
 
     def ask_session(self, row: SessionRow) -> None:
         """Shows a session's record."""
@@ -70,7 +73,8 @@ class Records:
 
         further: list[Action] = [("Another camera…", lambda: self._add_view(row.id))]
         ways = [*(further if row.where == "barn" and row.clips else []), *_ways(row.where, put)]
-        self._form.ask(f"Record of {session.name}", session_fields(session), keep, ways, _doubts)
+        title = QCoreApplication.translate("records", "Record of {session}").format(session=session.called)
+        self._form.ask(title, session_fields(session), keep, ways, _doubts)
 
 
 def _doubts(texts: Mapping[str, str]) -> str:

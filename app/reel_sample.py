@@ -37,7 +37,7 @@ class ReelSample(QObject):
             return
         self._shown, self._waiting = of, None
         self._job = self._jobs.start(
-            "Drawing into the reel", _drawing(material, wishes), self._on_drawn, self._on_trouble
+            self.tr("Drawing into the reel"), _drawing(material, wishes), self._on_drawn, self._on_trouble
         )
         self._job.ended.connect(self._on_ended)
 

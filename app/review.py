@@ -15,12 +15,12 @@ from PySide6.QtCore import QObject, Signal
 from annotate import tagging
 from annotate.agreement.lag_on_tags import with_lag_note
 from annotate.behaviours import Sheet, stimulus_words
-from annotate.clock import NS_PER_S, Spans, clock_text
+from annotate.clock import Spans
 from annotate.deliver.highlights import Material
 from annotate.errors import Trouble
-from annotate.footage import Footage, Shown
+from annotate.footage import Footage
 from annotate.kept_clips import KeptClip
-from annotate.numbers.limits import Limits, limits_text
+from annotate.numbers.limits import Limits
 from annotate.numbers.session_numbers import SessionNumbers, session_numbers
 from annotate.numbers.sources import Source
 from annotate.numbers.tracing import trace
@@ -31,15 +31,15 @@ from annotate.sessions import Session
 from annotate.tagging import Change, Edge, Moment
 from annotate.tags import Tag
 from annotate.untagged import untagged
+from app.chosen_tags import ChosenTags
 from app.delivering import clip_files
-from app.figures import keep_limits, limits_of, measured
+from app.figures import change_limits, limits_of, measured
+from app.highlight_list import HighlightList
+from app.running_states import RunningStates
 from app.undo_list import Step, UndoList
 from app.with_others import Clashed, WithOthers
 from store.barn import Barn
 from store.tags import ChangedMeanwhile
-
-# Playing, stepping and the usual jumps count as watching; a leap further than this does not.
-_LONGEST_JUMP_NS = 12 * NS_PER_S
 
 
 class Review(QObject):
@@ -63,52 +63,41 @@ class Review(QObject):
         self.tags: tuple[Tag, ...] = barn.tags(session_id, look)
         self._shared = WithOthers(barn, session_id, look, self._in_view)
         self._going_back = False
-        self.passages: tuple[Passage, ...] = barn.passages(session_id)
         self.undo_list = UndoList()
-        self._selected: int | None = None
-        self._chosen: set[int] = set()
+        self.highlights = HighlightList(
+            self._kept_passages,
+            lambda passages, seen: barn.keep_passages(session_id, passages, seen=seen),
+            self._step,
+            self.changed.emit,
+        )
+        self._chosen = ChosenTags(self.selection_changed.emit)
+        self._running = RunningStates()
         self._model: Tag | None = None
-        self._passage_start: Moment | None = None
-        self._seen: dict[int, Moment] = {}
 
     # -- looking
 
     def seen(self, at: Moment) -> None:
         """The screen shows `at`: states that run have been watched up to there, unless it was a leap."""
-        end = self.footage.end()
-        if at.next_ns is not None and at.next_ns >= end.ns:
-            # The last frame is watched to its end: nothing comes after it.
-            at = end
-        for tag in tagging.running(self.tags_as_seen()):
-            if tag.end_ns is not None and tag.end_ns < at.ns <= tag.end_ns + _LONGEST_JUMP_NS:
-                self._seen[tag.id] = at
+        self._running.see(self.tags_as_seen(), at, self.footage)
 
     @property
     def seen_ns(self) -> int:
         """How far the running states have been watched since the last press."""
-        return max((at.ns for at in self._seen.values()), default=0)
+        return self._running.furthest_ns
 
     def tags_as_seen(self) -> tuple[Tag, ...]:
         """The tags, with the states that run carried on to where they have been watched."""
-        return self._watched().apply(self.tags) if self._seen else self.tags
-
-    def _watched(self) -> Change:
-        grown: list[tuple[Tag, Tag]] = []
-        for tag_id, at in self._seen.items():
-            change = tagging.watched_to(self.tags, at, self.sheet)
-            both = zip(change.removed, change.added, strict=True)
-            grown += [(old, new) for old, new in both if old.id == tag_id]
-        return Change(tuple(old for old, _ in grown), tuple(new for _, new in grown))
+        return self._running.carried_on(self.tags, self.sheet)
 
     @property
     def selected(self) -> Tag | None:
         """The tag that corrections apply to: the one just made, or the one chosen."""
-        return next((tag for tag in self.tags if tag.id == self._selected), None)
+        return self._chosen.in_hand(self.tags)
 
     @property
     def selection(self) -> tuple[Tag, ...]:
         """All tags that are chosen, in order; the tag in hand is one of them."""
-        return tuple(tag for tag in self.tags if tag.id in self._chosen or tag.id == self._selected)
+        return self._chosen.among(self.tags)
 
     def as_seen(self, tag: Tag) -> Tag:
         """A tag, carried on to where it has been watched if it runs."""
@@ -119,9 +108,9 @@ class Review(QObject):
         return untagged(self.session, self.tags_as_seen(), self.sheet)
 
     @property
-    def passage_start(self) -> Moment | None:
-        """Where a passage was begun that has no end yet."""
-        return self._passage_start
+    def passages(self) -> tuple[Passage, ...]:
+        """The highlight list, in its order."""
+        return self.highlights.passages
 
     def numbers(self) -> SessionNumbers:
         """The session's numbers as it is tagged now."""
@@ -133,7 +122,7 @@ class Review(QObject):
 
     def keep_limits(self, limits: Limits) -> None:
         """Keeps other limits for the whole barn; the numbers go by them."""
-        keep_limits(self._barn, limits_text(limits))
+        change_limits(self._barn, limits)
         self._limits = limits_of(self._barn)
         self.changed.emit()
 
@@ -173,24 +162,15 @@ class Review(QObject):
 
     def choose(self, tag_id: int | None) -> None:
         """Selects a tag, or none."""
-        if tag_id != self._selected or self._chosen:
-            self._selected = tag_id
-            self._chosen.clear()
-            self.selection_changed.emit()
+        self._chosen.choose(tag_id)
 
     def choose_all(self) -> None:
         """Chooses every tag; the last comes into hand where none is."""
-        if self.tags:
-            self._chosen.update(tag.id for tag in self.tags)
-            self.choose_also(self.tags[-1].id if self.selected is None else self.selected.id)
+        self._chosen.choose_all(self.tags)
 
     def choose_also(self, tag_id: int) -> None:
         """Chooses a tag besides those that are; it comes into hand."""
-        if self._selected is not None:
-            self._chosen.add(self._selected)
-        self._selected = tag_id
-        self._chosen.add(tag_id)
-        self.selection_changed.emit()
+        self._chosen.choose_also(tag_id)
 
     def press(self, what: str, at: Moment, lag_ns: int = 0) -> None:
         """The key of a behaviour, pressed `lag_ns` after a moment; raises `Trouble` if it cannot be kept."""
@@ -314,13 +294,13 @@ class Review(QObject):
             self.changed.emit()
 
     def _write_watched(self) -> bool:
-        change = self._watched()
+        change = self._running.growth(self.tags, self.sheet)
         if change:
             try:
                 self.tags, _ = self._shared.write(self.tags, change, self.sheet, merging=False)
             except ChangedMeanwhile:
                 self._write_watched_singly(change)
-        self._seen.clear()
+        self._running.clear()
         return bool(change)
 
     def _write_watched_singly(self, change: Change) -> None:
@@ -328,47 +308,6 @@ class Review(QObject):
             # What somebody else ended or deleted meanwhile was not watched any further.
             with suppress(Clashed):
                 self.tags, _ = self._shared.write(self.tags, Change((old,), (new,)), self.sheet)
-
-    def end_of(self, shown: Shown) -> Moment:
-        """The instant at which a frame ends; at the end of a clip that is not where the next clip begins."""
-        clip = shown.clip
-        if clip is None:
-            return Moment(shown.moment.after_ns)
-        end_pts = self.footage.table(clip).interval(shown.number)[1]
-        return Moment(clip.session_ns(end_pts), clip.mark(end_pts))
-
-    def begin_passage(self, at: Moment) -> None:
-        """Marks where a passage begins."""
-        self._passage_start = at
-        self.changed.emit()
-
-    def end_passage(self, at: Moment) -> Passage:
-        """Ends the passage that was begun; raises `Trouble` if none was, or it would end before it starts."""
-        start = self._passage_start
-        if start is None:
-            raise Trouble("Mark where the passage begins first.")
-        if at.ns <= start.ns:
-            raise Trouble("A passage must end after it begins.")
-        caption = f"From {clock_text(start.ns)}"
-        passage = Passage(start.ns, at.ns, caption, len(self.passages), start.frame, at.frame)
-        self.keep_passages([*self.passages, passage], "passage marked")
-        self._passage_start = None
-        self.changed.emit()
-        return passage
-
-    def move_passage_edge(self, passage_id: int, is_start: bool, to: Moment) -> None:
-        """Moves an edge of a passage; raises `Trouble` if it would end before it starts."""
-        self.keep_passages(
-            [_moved(p, is_start, to) if p.id == passage_id else p for p in self.passages], "passage edge"
-        )
-
-    def keep_passages(self, passages: Sequence[Passage], words: str) -> None:
-        """Replaces the highlight list, as one step; positions follow the order given."""
-        ordered = tuple(replace(passage, position=i) for i, passage in enumerate(passages))
-        before = self.passages
-        self._step(
-            words, lambda: self._write_passages(ordered, before), lambda: self._write_passages(before, ordered)
-        )
 
     def _do(self, change: Change, *, merging: bool = True) -> None:
         if change:
@@ -398,7 +337,7 @@ class Review(QObject):
             self.take_others()
             self._shared.was_told(clashed)
             raise
-        self._hand_on_watching([seen[tag.id] for tag in made.removed if tag.id in seen], made.added)
+        self._running.hand_on([seen[tag.id] for tag in made.removed if tag.id in seen], made.added)
         self._tell_changed()
 
     # -- what others change
@@ -410,13 +349,12 @@ class Review(QObject):
         """
         if self._shared.is_ahead:
             return False
-        tags, passages = self._shared.read(self.tags), self._kept_passages()
+        tags = self._shared.read(self.tags)
         same = {tag.id: tag for tag in tags} == {tag.id: tag for tag in self.tags}
-        if same and passages == self.passages:
+        if not self.highlights.take_kept() and same:
             return False
-        self.tags, self.passages = tags, passages
-        runs = {tag.id for tag in tagging.running(tags)}
-        self._seen = {tag_id: at for tag_id, at in self._seen.items() if tag_id in runs}
+        self.tags = tags
+        self._running.keep_to(tags)
         self._tell_changed()
         return True
 
@@ -439,28 +377,3 @@ class Review(QObject):
         self.changed.emit()
         if self.selected is None:
             self.choose(None)
-
-    def _hand_on_watching(self, gone: Sequence[Tag], came: Sequence[Tag]) -> None:
-        """What runs in place of something that ran has been watched as far."""
-        for tag in gone:
-            self._seen.pop(tag.id, None)
-        ran = [tag for tag in tagging.running(gone) if tag.end_ns is not None]
-        furthest = max(ran, key=lambda tag: tag.end_ns or 0, default=None)
-        if furthest is not None and furthest.end_ns is not None:
-            for tag in tagging.running(came):
-                self._seen[tag.id] = Moment(furthest.end_ns, furthest.end_frame)
-
-    def _write_passages(self, passages: tuple[Passage, ...], seen: tuple[Passage, ...]) -> None:
-        self._barn.keep_passages(self.session.id, passages, seen=seen)
-        self.passages = self._kept_passages()
-        self.changed.emit()
-
-
-def _moved(passage: Passage, is_start: bool, to: Moment) -> Passage:
-    if is_start:
-        moved = replace(passage, start_ns=to.ns, start_frame=to.frame)
-    else:
-        moved = replace(passage, end_ns=to.ns, end_frame=to.frame)
-    if moved.end_ns <= moved.start_ns:
-        raise Trouble("A passage must end after it begins.")
-    return moved

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QObject, QTimer, Signal
 
 from annotate.errors import BarnTrouble
 from app.jobs import Job, Jobs
@@ -51,10 +51,10 @@ class Safekeeping(QObject):
         def work(job: Job) -> Path | None:
             return back_up_if_due(path, folder)
 
-        self._jobs.start("Keeping a backup", work, lambda made: None, self._say_trouble)
+        self._jobs.start(self.tr("Keeping a backup"), work, lambda made: None, self._say_trouble)
 
     def _say_trouble(self, words: str) -> None:
-        self.said.emit(f"No backup could be kept: {words}", True)
+        self.said.emit(self.tr("No backup could be kept: {trouble}").format(trouble=words), True)
 
 
 def open_barn(place: Place) -> Barn:
@@ -85,7 +85,12 @@ def first_words(barn: Barn) -> str:
     except BarnTrouble:
         others = 0
     if others:
-        return "This barn is open in another window, too. Both may be used; each sees what the other keeps."
+        return QCoreApplication.translate(
+            "safekeeping", "This barn is open in another window, too. Both may be used; each sees what the other keeps."
+        )
     if isinstance(barn.place, Path) and (share := network_share(barn.place)):
-        return f"This barn lies on a network share ({share}). Put it on a disk of this machine to be safe."
+        words = QCoreApplication.translate(
+            "safekeeping", "This barn lies on a network share ({share}). Put it on a disk of this machine to be safe."
+        )
+        return words.format(share=share)
     return ""

@@ -20,8 +20,6 @@ from app.second_review import SecondReview
 from store.barn import Barn
 
 _FINISH = next(command.key for command in SECOND_LOOK if command.name == "finish")
-NOT_SEEN = "Watch the passage to its end first."
-NOTHING_TAGGED = f"Nothing is tagged in this passage. Press {_FINISH} again if there is nothing to tag."
 
 
 class SecondLookDesk(Desk):
@@ -32,7 +30,7 @@ class SecondLookDesk(Desk):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(self.tr("Second look"))
-        for telling in (self.tabs, self._title, self._frame):
+        for telling in (self.tabs, self.title, self.under_picture.frame):
             telling.hide()
         box = self.card.parentWidget()
         side = box.layout() if box is not None else None
@@ -49,11 +47,11 @@ class SecondLookDesk(Desk):
     def open_passage(self, barn: Barn, session_id: int, look: KeptLook, span: Span) -> None:
         """Shows a passage from its start."""
         self.leave()
-        self._lag_ns = kept_key_lags(barn).lag_ns(look.who)
+        self.pressing.lag_ns = kept_key_lags(barn).lag_ns(look.who)
         self._seen_to_ns = 0
         self._empty_is_right = False
         self._take_up(barn, SecondReview(barn, session_id, look.number, span, self), span.start_ns)
-        self._title.clear()
+        self.title.clear()
         self.work_line.show_stretch(span)
 
     def open_anew(self, barn: Barn) -> None:
@@ -70,10 +68,11 @@ class SecondLookDesk(Desk):
         self.showing.pause()
         self.card.keep_note()
         if self._seen_to_ns < review.footage.last.moment.ns:
-            self._say_trouble(NOT_SEEN)
+            self._say_trouble(self.tr("Watch the passage to its end first."))
         elif not review.tags and not self._empty_is_right:
             self._empty_is_right = True
-            self._say_trouble(NOTHING_TAGGED)
+            words = self.tr("Nothing is tagged in this passage. Press {key} again if there is nothing to tag.")
+            self._say_trouble(words.format(key=_FINISH))
         else:
             try:
                 review.finish()
@@ -100,7 +99,7 @@ class SecondLookDesk(Desk):
         if review is not None:
             self.work_line.set_work(review.session, review.tags_as_seen(), (), review.sheet)
             self.card.show_tag(review.selected, review)
-            self._show_untagged(review)
+            self.under_picture.show_untagged(review.untagged())
             self._show_states()
 
     def _show_place(self) -> None:
@@ -116,7 +115,7 @@ class SecondLookDesk(Desk):
         self._seen_to_ns = max(self._seen_to_ns, self.showing.shown.moment.ns)
         if self.showing.is_playing and self.showing.shown.moment.ns == last.moment.ns:
             self.showing.pause()
-            self.said.emit(f"The passage ends here. {_FINISH}: done.", False)
+            self.said.emit(self.tr("The passage ends here. {key}: done.").format(key=_FINISH), False)
 
     def press(self, what: str) -> None:
         if self._is_inside:
@@ -159,4 +158,4 @@ class SecondLookDesk(Desk):
         self._say_no_highlights()
 
     def _say_no_highlights(self) -> None:
-        self._say_trouble("The highlight list belongs to the first look.")
+        self._say_trouble(self.tr("The highlight list belongs to the first look."))

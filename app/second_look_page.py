@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QStackedWidget, QVBoxLayout, QWidget
@@ -14,8 +15,6 @@ from app.second_look_desk import SecondLookDesk
 from app.second_look_start import SecondLookStart
 from app.second_looks import finish_passage, second_look
 from store.barn import Barn
-
-HINT = "The first gait and the first rein count from the passage's start."
 
 
 class SecondLookPage(Page):
@@ -32,56 +31,66 @@ class SecondLookPage(Page):
         self._number = 0
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(self.tr("Second look"))
-        self.start = SecondLookStart(barn)
+        self._pages = QStackedWidget(self)
+        self.start = SecondLookStart(barn, self._pages)
         self.start.look_asked.connect(self._take_up)
         self.start.agreement_asked.connect(lambda: self.agreement_asked.emit(self._session_id))
         self.start.key_lag_asked.connect(self.key_lag_asked)
         self.start.closed.connect(self.closed)
         self.start.said.connect(self.said)
-        self.desk = SecondLookDesk()
-        self.desk.finished.connect(self._on_finished)
-        self.desk.barn_asked.connect(self._stop)
-        self.desk.help_asked.connect(self.help_asked)
-        self.desk.said.connect(self.said)
-        self._progress = QProgressBar()
-        self._progress.setFormat("%v of %m passages done")
-        self._progress.setFixedWidth(260)
-        self._passage = QLabel()
-        self._pages = QStackedWidget()
         self._pages.addWidget(self.start)
-        self._pages.addWidget(self._tagging_page())
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self._pages)
 
-    def _tagging_page(self) -> QWidget:
-        hint = QLabel(HINT)
+    @cached_property
+    def desk(self) -> SecondLookDesk:
+        """Where the passages are tagged; made when the first is taken up, or ahead of that."""
+        page = QWidget(self._pages)
+        desk = SecondLookDesk(page)
+        desk.finished.connect(self._on_finished)
+        desk.barn_asked.connect(self._stop)
+        desk.help_asked.connect(self.help_asked)
+        desk.said.connect(self.said)
+        self._lay_out(page, desk)
+        self._pages.addWidget(page)
+        return desk
+
+    @property
+    def made_desk(self) -> SecondLookDesk | None:
+        """The desk, if there was need of it yet."""
+        return self.__dict__.get("desk")
+
+    def _lay_out(self, page: QWidget, desk: SecondLookDesk) -> None:
+        self._progress = QProgressBar(page)
+        self._progress.setFormat(self.tr("%v of %m passages done"))
+        self._progress.setFixedWidth(260)
+        self._passage = QLabel(page)
+        self._passage.setProperty("large", True)
+        hint = QLabel(self.tr("The first gait and the first rein count from the passage's start."), page)
         hint.setProperty("quiet", True)
-        self.done = QPushButton(self.tr("Done  F4"))
+        self.done = QPushButton(self.tr("Done  F4"), page)
         self.done.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.done.clicked.connect(self.desk.finish)
-        leave = QPushButton(self.tr("Leave for now"))
+        self.done.clicked.connect(desk.finish)
+        leave = QPushButton(self.tr("Leave for now"), page)
         leave.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         leave.clicked.connect(self._stop)
+        column = QVBoxLayout(page)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
         top = QHBoxLayout()
         top.setContentsMargins(10, 8, 10, 0)
         top.setSpacing(12)
-        self._passage.setProperty("large", True)
         top.addWidget(self._passage)
         top.addWidget(hint, 1)
         for widget in (self._progress, self.done, leave):
             top.addWidget(widget)
-        page = QWidget()
-        column = QVBoxLayout(page)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
         column.addLayout(top)
-        column.addWidget(self.desk, 1)
-        return page
+        column.addWidget(desk, 1)
 
     def open(self, session_id: int) -> None:
         """Shows how far the second looks at a session are. Raises `Trouble` for one that cannot be read."""
-        self.desk.leave()
+        self.leave()
         self.start.open(session_id)
         self._session_id = session_id
         self._pages.setCurrentIndex(0)
@@ -102,12 +111,14 @@ class SecondLookPage(Page):
         if look.drawn is None or look.drawn.next is None:
             self._stop()
             return
+        desk = self.desk
         done, of = len(look.drawn.done), len(look.drawn.passages)
-        self._passage.setText(f"Second look, passage {done + 1} of {of}")
+        words = self.tr("Second look, passage {number} of {all}")
+        self._passage.setText(words.format(number=done + 1, all=of))
         self._progress.setRange(0, of)
         self._progress.setValue(done)
         self._pages.setCurrentIndex(1)
-        self.desk.open_passage(self._barn, self._session_id, look, look.drawn.next)
+        desk.open_passage(self._barn, self._session_id, look, look.drawn.next)
 
     def _on_finished(self, span: Span) -> None:
         def go_on() -> None:
@@ -129,8 +140,10 @@ class SecondLookPage(Page):
 
     def leave(self) -> None:
         """Stands still; what was tagged is kept, and the passage is taken up again later."""
-        self.desk.leave()
+        if self.made_desk is not None:
+            self.made_desk.leave()
 
     def close_down(self) -> None:
         """Ends everything that runs; the page is done with."""
-        self.desk.close_down()
+        if self.made_desk is not None:
+            self.made_desk.close_down()

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import date
 from fractions import Fraction
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QCoreApplication, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
@@ -30,12 +30,6 @@ from app.key_lags import kept_key_lags
 from app.second_looks import begin_look, second_look, second_looks, set_aside
 from store.barn import Barn
 
-ABOUT = (
-    "The same footage tagged twice, without sight of the first tags, tells how far the tags can be trusted. "
-    "Passages are drawn at random across gaits and reactions and shown in shuffled order. "
-    "Let some days pass first, or let another person do it. A third look at the same passages tells how far "
-    "all of them agree."
-)
 _LEAST_PERCENT, _MOST_PERCENT = 10, 100
 _ROW_PX, _MOST_ROWS = 30, 6
 
@@ -61,12 +55,16 @@ class SecondLookStart(QWidget):
         self.looks.setFixedWidth(620)
         self.looks.currentRowChanged.connect(self._choose)
         self.looks.itemActivated.connect(lambda _: self._go_on())
-        self.go_on = _button("Go on", "The next passage of this look", self._go_on)
+        self.go_on = _button(self.tr("Go on"), self.tr("The next passage of this look"), self._go_on)
         self.go_on.setProperty("main", True)
-        self.over = _button("Start over", "Sets this look aside with its tags; draw anew", self._set_aside)
-        self.back = _button("Bring it back", "This look counts again", self._bring_back)
+        self.over = _button(
+            self.tr("Start over"),
+            self.tr("Sets this look aside with its tags; draw anew"),
+            self._set_aside,
+        )
+        self.back = _button(self.tr("Bring it back"), self.tr("This look counts again"), self._bring_back)
         self.another = _button(
-            "Another look", "By the same person some days later, or by another person", self._ask
+            self.tr("Another look"), self.tr("By the same person some days later, or by another person"), self._ask
         )
         self.who = QLineEdit()
         self.who.setAccessibleName(self.tr("Who looks"))
@@ -81,23 +79,30 @@ class SecondLookStart(QWidget):
         self.share.setRange(_LEAST_PERCENT, _MOST_PERCENT)
         self.share.setSingleStep(5)
         self.share.setSuffix(" %")
-        self.begin = _button("Draw passages", "", self._begin)
+        self.begin = _button(self.tr("Draw passages"), "", self._begin)
         self.begin.setProperty("main", True)
         self.begin.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
-        self.agreement = _button("Agreement", "How far the looks agree", self.agreement_asked.emit)
+        self.agreement = _button(self.tr("Agreement"), self.tr("How far the looks agree"), self.agreement_asked.emit)
         self._listed, self._form, self._how_much = QWidget(), QWidget(), QWidget()
         self._rows = QFormLayout(self._form)
         self._lay_out()
 
     def _lay_out(self) -> None:
-        about = QLabel(ABOUT)
+        words = self.tr(
+            "The same footage tagged twice, without sight of the first tags, tells how far the tags can be trusted. "
+            "Passages are drawn at random across gaits and reactions and shown in shuffled order. "
+            "Let some days pass first, or let another person do it. A third look at the same passages tells how far "
+            "all of them agree."
+        )
+        about = QLabel(words)
         about.setWordWrap(True)
         about.setProperty("quiet", True)
         top = QHBoxLayout()
         top.addWidget(self._title, 1)
-        top.addWidget(_button("Key lag", "How late a person presses, and taking it out", self.key_lag_asked.emit))
+        late = self.tr("How late a person presses, and taking it out")
+        top.addWidget(_button(self.tr("Key lag"), late, self.key_lag_asked.emit))
         top.addWidget(self.agreement)
-        top.addWidget(_button("Back", "", self.closed.emit))
+        top.addWidget(_button(self.tr("Back"), "", self.closed.emit))
         buttons = QHBoxLayout()
         for button in (self.go_on, self.over, self.back, self.another):
             buttons.addWidget(button)
@@ -134,7 +139,7 @@ class SecondLookStart(QWidget):
         """Shows the looks at a session so far. Raises `Trouble` for one that cannot be read."""
         session = self._barn.session(session_id)
         self._session_id = session_id
-        self._title.setText(f"Second look: {session.horse}, {session.day.day} {session.day:%B %Y}")
+        self._title.setText(self.tr("Second look: {session}").format(session=session.called))
         self.refresh()
 
     def refresh(self, number: int | None = None) -> None:
@@ -183,13 +188,14 @@ class SecondLookStart(QWidget):
     def _set_aside(self) -> None:
         look = self.look
         if look is not None and self._put(look, aside=True):
-            self.said.emit(f"Set aside with its tags, it counts no more: {look.name}", False)
+            words = self.tr("Set aside with its tags, it counts no more: {look}")
+            self.said.emit(words.format(look=look.name), False)
             self._ask(look.who)
 
     def _bring_back(self) -> None:
         look = self.look
         if look is not None and self._put(look, aside=False):
-            self.said.emit(f"It counts again: {look.name}", False)
+            self.said.emit(self.tr("It counts again: {look}").format(look=look.name), False)
 
     def _put(self, look: KeptLook, *, aside: bool) -> bool:
         try:
@@ -208,7 +214,7 @@ class SecondLookStart(QWidget):
         self.passages.blockSignals(True)
         self.passages.clear()
         for look in reversed(drawn):
-            self.passages.addItem(f"the same as {look.name}", look.number)
+            self.passages.addItem(self.tr("the same as {look}").format(look=look.name), look.number)
         self.passages.addItem(self.tr("drawn anew"), None)
         self.passages.blockSignals(False)
         self._rows.setRowVisible(self.passages, bool(drawn))
@@ -221,7 +227,7 @@ class SecondLookStart(QWidget):
     def _show_share(self) -> None:
         anew = self.passages.currentData() is None
         self._rows.setRowVisible(self._how_much, anew)
-        self.begin.setText("Draw passages" if anew else "Begin")
+        self.begin.setText(self.tr("Draw passages") if anew else self.tr("Begin"))
 
     def _begin(self) -> None:
         who = " ".join(self.who.text().split())
@@ -255,10 +261,14 @@ def _button(words: str, tip: str, does: Callable[[], object]) -> QPushButton:
 
 def _words(look: KeptLook) -> str:
     """'Kim, 11 May 2026: 4 passages, 1 min 52 s in all; 1 done'."""
-    words = f"{look.name}: the whole session"
-    if look.drawn is not None:
+    if look.drawn is None:
+        words = QCoreApplication.translate("second looks", "{look}: the whole session").format(look=look.name)
+    else:
         count, done = len(look.drawn.passages), len(look.drawn.done)
         length = duration_text(sum(again.span.length_ns for again in look.drawn.passages))
-        words = f"{look.name}: {several(count, 'passage')}, {length} in all; "
-        words += "all done" if done == count else f"{done} done"
-    return f"{words} (set aside)" if look.aside else words
+        some = QCoreApplication.translate("second looks", "{look}: {passages}, {length} in all; {done} done")
+        every = QCoreApplication.translate("second looks", "{look}: {passages}, {length} in all; all done")
+        words = every if done == count else some
+        words = words.format(look=look.name, passages=several(count, "passage"), length=length, done=done)
+    aside = QCoreApplication.translate("second looks", "{words} (set aside)")
+    return aside.format(words=words) if look.aside else words

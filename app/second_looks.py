@@ -151,6 +151,14 @@ def agreement_of_all(
     return compare_several(every.two, seen, unit_ns=unit_ns), ""
 
 
+def is_told_of(barn: Barn, session_id: int) -> bool:
+    """Whether a second look tells something of a session's figures."""
+    try:
+        return any(look.tells for look in second_looks(barn, session_id))
+    except Trouble:
+        return False
+
+
 def doubts_of(barn: Barn, session_id: int) -> dict[str, Doubt]:
     """How far the second looks moved each figure of a session at most; empty where none tells."""
     try:

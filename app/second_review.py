@@ -26,7 +26,6 @@ class SecondReview(Review):
     ) -> None:
         super().__init__(barn, session_id, parent, look=number)
         self.span = span
-        self.passages = ()
         self.tags = self._in_view(self.tags)
         tables = {clip.id: clip.table for clip in self.clips.values()}
         self.footage: PassageFootage = PassageFootage(self.session, tables, span)
@@ -54,7 +53,7 @@ class SecondReview(Review):
         super().press(what, Moment(self.span.start_ns, None, self.footage.first.moment.after_ns))
         for tag in running(self.tags):
             if tag.what == what and tag.end_ns is not None and tag.end_ns < at.ns:
-                self._seen[tag.id] = at
+                self._running.saw(tag, at)
 
     def finish(self) -> None:
         """Ends what still runs where the passage ends; no step of its own."""

@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QImage, QKeyEvent, QMouseEvent, QPixmap
+from PySide6 import QtCore
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
+from annotate.days import day_text
 from annotate.numbers.wording import duration_text
+from app.by_name import set_by_name
+from app.counted import counted
+from app.still import Still
 from store.rows import SessionRow
 
 if TYPE_CHECKING:
+    from PySide6.QtGui import QImage, QKeyEvent, QMouseEvent
+
     from annotate.behaviours import Sheet
     from annotate.sessions import Session
     from annotate.tags import Tag
@@ -31,22 +37,20 @@ class SessionCard(QFrame):
     def __init__(self, row: SessionRow, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.row = row
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        set_by_name(self, focusPolicy="StrongFocus")
         self.setObjectName("card")
-        self.setAccessibleName(f"Session of {row.day:%d %B %Y}")
-        self._still = QLabel("no picture" if row.clips else "no clips")
+        self.setAccessibleName(self.tr("Session of {day}").format(day=day_text(row.day)))
+        self._still = Still(self.tr("no picture") if row.clips else self.tr("no clips"))
         self._still.setFixedSize(STILL_SIZE)
-        self._still.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        set_by_name(self._still, alignment="AlignCenter")
         self._still.setProperty("quiet", True)
-        head = QLabel(
-            f"{row.day.day} {row.day:%B %Y}" + (f", session {row.number}" if row.number > 1 else "")
-        )
+        several = self.tr("{day}, session {number}").format(day=day_text(row.day), number=row.number)
+        head = QLabel(several if row.number > 1 else day_text(row.day))
         head.setProperty("large", True)
-        clips = "1 clip" if row.clips == 1 else f"{row.clips} clips"
-        tags = "1 tag" if row.tags == 1 else f"{row.tags} tags"
+        clips, tags = counted(row.clips, "clip"), counted(row.tags, "tag")
         facts = QLabel(f"{row.title + '. ' if row.title else ''}{_length(row)}{clips}, {tags}")
         facts.setProperty("quiet", True)
-        facts.setTextFormat(Qt.TextFormat.PlainText)
+        set_by_name(facts, textFormat="PlainText")
         self._line: WorkLineWidget | None = None
         self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(8, 8, 8, 8)
@@ -68,18 +72,17 @@ class SessionCard(QFrame):
         from app.work_line import WorkLineWidget
 
         line = WorkLineWidget(small=True)
-        line.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        line.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        line.setAttribute(QtCore.Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        line.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
         line.setFixedHeight(_LINE_PX)
         self._grid.addWidget(line, 2, 1)
         return line
 
     def show_still(self, image: QImage) -> None:
         """Fills in the still."""
-        scaled = image.scaled(
-            STILL_SIZE, Qt.AspectRatioMode.KeepAspectRatio, Qt.TransformationMode.SmoothTransformation
-        )
-        self._still.setPixmap(QPixmap.fromImage(scaled))
+        whole, smooth = QtCore.Qt.AspectRatioMode.KeepAspectRatio, QtCore.Qt.TransformationMode.SmoothTransformation
+        scaled = image.scaled(STILL_SIZE, whole, smooth)
+        self._still.show_image(scaled)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         self.setFocus()
@@ -89,7 +92,7 @@ class SessionCard(QFrame):
         self.opened.emit(self.row.id)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        if event.key() in (QtCore.Qt.Key.Key_Return, QtCore.Qt.Key.Key_Enter):
             self.opened.emit(self.row.id)
         else:
             super().keyPressEvent(event)

@@ -200,9 +200,8 @@ class Showing(QObject):
         elif to.clip.id in self._missing:
             self._show(to, None)
             clip = self._clips[to.clip.id]
-            self.words.emit(
-                f"{clip.path.name} is not in {clip.path.parent}.\nIts tags and numbers are still here."
-            )
+            gone = self.tr("{file} is not in {folder}.\nIts tags and numbers are still here.")
+            self.words.emit(gone.format(file=clip.path.name, folder=clip.path.parent))
         else:
             self._fetcher.fetch(self._clips[to.clip.id], to.number)
 

@@ -51,10 +51,13 @@ class SidesPicture(QWidget):
 
     def words(self) -> list[str]:
         """Each row as a person would read it out."""
+        balance = self.tr(", balance {balance}")
         return [
-            f"{self._title(name)}: left {_text(pair.left, pair.unit)}, right {_text(pair.right, pair.unit)}"
-            + (f", balance {float(pair.balance):+.2f}" if pair.balance is not None else "")
-            + (", too few to say more" if pair.few else "")
+            self.tr("{what}: left {left}, right {right}").format(
+                what=self._title(name), left=_text(pair.left, pair.unit), right=_text(pair.right, pair.unit)
+            )
+            + (balance.format(balance=f"{float(pair.balance):+.2f}") if pair.balance is not None else "")
+            + (self.tr(", too few to say more") if pair.few else "")
             for name, pair in self._pairs.items()
         ]
 
@@ -71,7 +74,8 @@ class SidesPicture(QWidget):
             return
         name = list(self._pairs)[row]
         side = "left" if event.position().x() < self._axis() else "right"
-        self.asked.emit(f"sides.{name}.{side}", f"{self._title(name)}, {side} rein".capitalize())
+        label = self.tr("{what}, left rein") if side == "left" else self.tr("{what}, right rein")
+        self.asked.emit(f"sides.{name}.{side}", label.format(what=self._title(name)).capitalize())
 
     def _axis(self) -> int:
         """Where the two sides meet."""

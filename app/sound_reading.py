@@ -67,7 +67,7 @@ class SoundReading(QObject):
         self._say("reading the sound")
         turn = self._turn
         self._job = self._jobs.start(
-            "Reading the sound",
+            self.tr("Reading the sound"),
             lambda job: _read(clip, sound_folder(), job),
             lambda peaks: self._take(clip.id, peaks) if turn == self._turn else None,
             lambda words: self._say(words) if turn == self._turn else None,

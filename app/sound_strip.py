@@ -61,7 +61,8 @@ class SoundStrip(QWidget):
         self._session, self._peaks, self._words = session, dict(peaks), words
         self._loudest = max([_LEAST_LOUD, *(one.loudest for one in peaks.values())])
         self._drawn = None
-        self.setAccessibleDescription(words or f"{len(peaks)} of {len(session.clips)} clips have sound.")
+        heard = self.tr("{count} of {all} clips have sound.").format(count=len(peaks), all=len(session.clips))
+        self.setAccessibleDescription(words or heard)
         self.update()
 
     def set_place(self, ns: int) -> None:

@@ -35,12 +35,12 @@ class StepChoices(QWidget):
 
     def _choice(self, work: Work, programme: Programme) -> ChoiceBox:
         choice = ChoiceBox()
-        choice.setAccessibleName(f"Step of {day_text(work)}")
+        choice.setAccessibleName(self.tr("Step of {day}").format(day=day_text(work)))
         choice.addItem(self.tr("none"), "")
         for step in programme.steps:
             choice.addItem(step.title, step.key)
         if choice.findData(work.step) < 0:
-            choice.addItem(f"{work.step} (not in the programme)", work.step)
+            choice.addItem(self.tr("{step} (not in the programme)").format(step=work.step), work.step)
         choice.setCurrentIndex(choice.findData(work.step))
         session_id = work.session.id
         choice.activated.connect(lambda _: self.chosen.emit(session_id, str(choice.currentData())))

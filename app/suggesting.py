@@ -144,7 +144,8 @@ class Suggesting(QObject):
             return self.tr("The clips are being watched; suggestions come clip by clip.")
         if not self._open:
             return self.tr("No suggestion is open.")
-        return f"{open_words(len(self._open))}; {_KEYS['next_suggestion']}: the next"
+        words = self.tr("{open}; {key}: the next")
+        return words.format(open=open_words(len(self._open)), key=_KEYS["next_suggestion"])
 
     # -- from one to the next
 

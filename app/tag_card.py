@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from string import ascii_lowercase, digits
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
@@ -11,6 +12,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QMenu,
     QPushButton,
     QVBoxLayout,
     QWidget,
@@ -21,6 +23,8 @@ from annotate.clock import clock_text
 from annotate.rivals import group_of, title_of
 from annotate.tags import Tag
 from app.review import Review
+
+_MENU_KEYS = digits + ascii_lowercase
 
 
 class TagCard(QWidget):
@@ -48,10 +52,10 @@ class TagCard(QWidget):
         self.note.editingFinished.connect(self._on_note)
         self._delete = QPushButton(self.tr("Delete"))
         self._delete.clicked.connect(self.deletion_asked)
-        self._severity_row = self._row("Severity", self._severity)
+        self._severity_row = self._row(self.tr("Severity"), self._severity)
         side_row = QHBoxLayout()
         side_row.setContentsMargins(0, 0, 0, 0)
-        side_row.addWidget(self._row("Side", self._side))
+        side_row.addWidget(self._row(self.tr("Side"), self._side))
         side_row.addWidget(self.stimulus, 1)
         fields = QVBoxLayout()
         fields.setContentsMargins(0, 0, 0, 0)
@@ -81,10 +85,11 @@ class TagCard(QWidget):
             self._times.setText(self.tr("No tag in hand: press a key, or click a tag."))
             return
         self._title.setText(title_of(review.sheet, tag))
-        end = (
-            "" if tag.end_ns is None else f" to {'…' if tag.running else clock_text(tag.end_ns, decimals=2)}"
-        )
-        self._times.setText(f"{clock_text(tag.start_ns, decimals=2)}{end}")
+        times = clock_text(tag.start_ns, decimals=2)
+        if tag.end_ns is not None:
+            end = "…" if tag.running else clock_text(tag.end_ns, decimals=2)
+            times = self.tr("{start} to {end}").format(start=times, end=end)
+        self._times.setText(times)
         is_reaction = group_of(review.sheet, tag) == REACTION
         self._severity_row.setVisible(is_reaction)
         self._check(self._severity, tag.severity)
@@ -96,6 +101,15 @@ class TagCard(QWidget):
         self.stimulus.setCurrentIndex(max(self.stimulus.findData(tag.stimulus), 0))
         if self.note.text() != tag.note and not self.note.hasFocus():
             self.note.setText(tag.note)
+
+    def offer_stimuli(self, review: Review) -> None:
+        """Asks, in a menu with a key each, for the stimulus of the tag in hand."""
+        menu = QMenu(self)
+        for i, (word, title) in enumerate((("", self.tr("none")), *review.stimuli())):
+            action = menu.addAction(f"&{_MENU_KEYS[i]}  {title}" if i < len(_MENU_KEYS) else title)
+            action.triggered.connect(lambda _=False, word=word: self.altered.emit({"stimulus": word}))
+        menu.aboutToHide.connect(menu.deleteLater)
+        menu.popup(self.stimulus.mapToGlobal(self.stimulus.rect().bottomLeft()))
 
     def keep_note(self) -> None:
         """Takes in a note that is still being written, before another tag comes into hand."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from PySide6.QtCore import QT_TRANSLATE_NOOP, QCoreApplication
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
@@ -17,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from annotate.days import day_text
 from annotate.errors import Trouble
 from app.asking import ask_for_horse_file
 from app.counted import counted
@@ -28,10 +30,11 @@ from store.barn import Barn
 from store.handing_over import Choice, Clash, Handed, Settling, read_handed
 from store.taking_in import TakenIn
 
-_HINT = (
+_HINT = str(QT_TRANSLATE_NOOP(
+    "TakeInPage",
     "Choose a file that another barn wrote. It is read and verified first; nothing is kept before you say so, "
-    "and a backup of this barn is made before that."
-)
+    "and a backup of this barn is made before that.",
+))
 _OPEN, _RENAME, _JOIN = "not settled yet", "another horse, with the name", "the same horse, put together"
 _KEEP, _THEIRS = "keep what is here", "take theirs"
 _CHOICES: dict[str, Choice] = {_OPEN: "", _KEEP: "keep", _THEIRS: "theirs"}
@@ -53,7 +56,7 @@ class TakeInPage(SidePage):
         self.file_button = QPushButton(self.tr("Choose a file…"))
         self.file_button.clicked.connect(self._ask_for_file)
         self.head.insertWidget(1, self.file_button)
-        self._words = plain_label(_HINT, quiet=True)
+        self._words = plain_label(self.tr(_HINT), quiet=True)
         self.name_choice = QComboBox()
         self.name_choice.setAccessibleName(self.tr("The horse's name"))
         self.name_choice.addItems([_OPEN, _RENAME, _JOIN])
@@ -104,7 +107,7 @@ class TakeInPage(SidePage):
     def begin(self) -> None:
         """Begins anew, with no file."""
         self._show((), None)
-        self._words.setText(_HINT)
+        self._words.setText(self.tr(_HINT))
 
     def read(self, file: Path) -> None:
         """Reads and verifies a file beside the window."""
@@ -115,7 +118,7 @@ class TakeInPage(SidePage):
             with Barn.open(place) as barn:
                 return _Came(handed, tuple(barn.clashes(handed)))
 
-        self._jobs.start(f"Reading {file.name}", work, self._on_read, self._on_trouble)
+        self._jobs.start(self.tr("Reading {file}").format(file=file.name), work, self._on_read, self._on_trouble)
 
     def _ask_for_file(self) -> None:
         file = ask_for_horse_file(self)
@@ -194,7 +197,8 @@ class TakeInPage(SidePage):
             self.take_button.setEnabled(False)
             return
         count = len({clash.uid for clash in still})
-        self._wrong.setText(f"{counted(count, 'thing is', 'things are')} not settled yet." if count else "")
+        words = self.tr("{count} not settled yet.").format(count=counted(count, "thing is", "things are"))
+        self._wrong.setText(words if count else "")
         self.take_button.setEnabled(not still)
 
     # -- taking in
@@ -211,13 +215,14 @@ class TakeInPage(SidePage):
                 return came
 
         self.take_button.setEnabled(False)
-        title = f"Taking in {handed.horse.horse.name}"
-        job = self._jobs.start(title, work, self._on_taken, self.say_trouble, "Stopped. Nothing was taken in.")
+        title = self.tr("Taking in {horse}").format(horse=handed.horse.horse.name)
+        stopped = self.tr("Stopped. Nothing was taken in.")
+        job = self._jobs.start(title, work, self._on_taken, self.say_trouble, stopped)
         job.ended.connect(self._show_settled)
 
     def _on_taken(self, came: TakenIn) -> None:
         self._show((), None)
-        self._words.setText(f"{came.words}\n\n{_HINT}")
+        self._words.setText(f"{came.words}\n\n{self.tr(_HINT)}")
         self.said.emit(came.words, False)
         self.back_button.setFocus()
 
@@ -226,16 +231,28 @@ def _what_comes(handed: Handed) -> str:
     horse = handed.horse
     tags = sum(len(rows) for one in horse.sessions for rows in one.tags.values())
     clips = sum(len(one.clips) for one in horse.sessions)
-    owner = f", owned by {horse.owner.name}" if horse.owner is not None else ""
+    owned = QCoreApplication.translate("taking in", ", owned by {owner}")
+    owner = owned.format(owner=horse.owner.name) if horse.owner is not None else ""
     if not clips:
-        came = "no clips"
+        came = QCoreApplication.translate("taking in", "no clips")
     elif handed.clips:
-        came = f"{counted(len(handed.clips), 'clip')} that came along"
+        along = QCoreApplication.translate("taking in", "{clips} that came along")
+        came = along.format(clips=counted(len(handed.clips), "clip"))
     else:
-        came = f"{counted(clips, 'clip')} that did not come along: they can be found later"
+        later = QCoreApplication.translate("taking in", "{clips} that did not come along: they can be found later")
+        came = later.format(clips=counted(clips, "clip"))
     days = [one.day for one in horse.sessions]
-    span = f" from {min(days).isoformat()} to {max(days).isoformat()}" if days else ""
-    return (
-        f"{handed.path.name} was verified. {horse.horse.name}{owner}: "
-        f"{counted(len(horse.sessions), 'session')}{span}, {counted(tags, 'tag')}, {came}."
+    between = QCoreApplication.translate("taking in", " from {first} to {last}")
+    span = between.format(first=day_text(min(days)), last=day_text(max(days))) if days else ""
+    words = QCoreApplication.translate(
+        "taking in", "{file} was verified. {horse}{owner}: {sessions}{span}, {tags}, {clips}."
+    )
+    return words.format(
+        file=handed.path.name,
+        horse=horse.horse.name,
+        owner=owner,
+        sessions=counted(len(horse.sessions), "session"),
+        span=span,
+        tags=counted(tags, "tag"),
+        clips=came,
     )

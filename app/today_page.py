@@ -7,6 +7,7 @@ from datetime import date
 from html import escape
 
 from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
@@ -18,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from annotate.days import weekday_text
 from annotate.programme.cautions import FIRST, PAIN, RISK, VERDICT
 from annotate.programme.today import Today, by_step
 from app.emptying import empty
@@ -45,6 +47,8 @@ class TodayPage(Page):
         self._reading: Job | None = None
         self._so_far: list[Today] = []
         self._rows: int | None = None
+        self._listed: tuple[Today, ...] = ()
+        self._full, self._full_height = True, 0
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(self.tr("Today"))
         self._head = QLabel()
@@ -71,11 +75,11 @@ class TodayPage(Page):
         top.addWidget(verdict)
         top.addStretch(1)
         top.addWidget(back)
-        inside = QWidget()
+        self._inside = inside = QWidget()
         column = QVBoxLayout(inside)
         column.addLayout(self._grid)
         column.addStretch(1)
-        scroll = QScrollArea()
+        self._scroll = scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(inside)
@@ -93,7 +97,7 @@ class TodayPage(Page):
     def refresh(self, day: date | None = None) -> None:
         """Reads the barn beside the window and shows the morning of `day`, or of this day."""
         this_day = day or date.today()
-        self._head.setText(f"Today, {this_day:%A} {this_day.day} {this_day:%B}")
+        self._head.setText(self.tr("Today, {day}").format(day=weekday_text(this_day)))
         if self._reading is not None:
             self._reading.cancel()
         place = self._barn.place
@@ -105,7 +109,7 @@ class TodayPage(Page):
                 return mornings(barn, this_day, job.report, job.is_cancelled, so_far.append)
 
         self._so_far, self._rows = so_far, None
-        self._reading = self._jobs.start("Reading the barn", read, self._on_read, self._say_trouble)
+        self._reading = self._jobs.start(self.tr("Reading the barn"), read, self._on_read, self._say_trouble)
         self._reading.progressed.connect(self._show_so_far)
         trouble = self._barn.programme().trouble
         if trouble:
@@ -119,11 +123,11 @@ class TodayPage(Page):
         listed = tuple(self._so_far)
         if self._rows is None:
             self._clear(listed)
-            self._rows = 0
-        for place, one in enumerate(listed[self._rows :], self._rows):
-            self._add_row(2 * place + 1, one)
+            self._rows, self._full = 0, True
+        self._add_rows(listed, self._rows)
         self._rows = len(listed)
         self._show_above(listed)
+        self._fit()
 
     def _on_read(self, listed: Sequence[Today]) -> None:
         self._reading = None
@@ -136,17 +140,39 @@ class TodayPage(Page):
         self.said.emit(words, True)
 
     def show_mornings(self, listed: Sequence[Today]) -> None:
-        """Shows a row for each horse."""
-        self._clear(listed)
-        for place, one in enumerate(listed):
-            self._add_row(2 * place + 1, one)
+        """Shows a row for each horse, in full where all of them fit so."""
+        self._full = True
+        self._show_rows(tuple(listed))
         self._show_above(listed)
+        self._fit()
+
+    def _show_rows(self, listed: tuple[Today, ...]) -> None:
+        self._clear(listed)
+        self._add_rows(listed, 0)
+
+    def _add_rows(self, listed: tuple[Today, ...], begun: int) -> None:
+        self._listed = listed
+        for place, one in enumerate(listed[begun:], begun):
+            self._add_row(2 * place + 1, one)
+
+    def _fit(self) -> None:
+        """Everything is said where there is room for it, and lines are cut short where there is not."""
+        if self._full:
+            self._full_height = self._inside.heightForWidth(self._scroll.viewport().width())
+        if self._full != (self._full_height <= self._scroll.viewport().height()):
+            self._full = not self._full
+            self._show_rows(self._listed)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self._listed:
+            self._fit()
 
     def _clear(self, listed: Sequence[Today]) -> None:
         """An empty table with its heads, or what is said in its place."""
         empty(self._grid)
         if not listed:
-            self._grid.addWidget(plain_label("There is no horse in the barn yet.", quiet=True), 0, 0)
+            self._grid.addWidget(plain_label(self.tr("There is no horse in the barn yet."), quiet=True), 0, 0)
         for column, head in enumerate(_HEADS if listed else ()):
             self._grid.addWidget(plain_label(head, quiet=True), 0, column)
         for column, stretch in enumerate(_STRETCH):
@@ -174,10 +200,12 @@ class TodayPage(Page):
         cells = (
             horse_cell(one, self.horse_asked.emit),
             step_cell(one),
-            missing_cell(one),
+            missing_cell(one, full=self._full),
             last_cell(one),
             settled_cell(one, self.moment_asked.emit),
-            concerns_cell(one, self.moment_asked.emit),
+            concerns_cell(one, self.moment_asked.emit, full=self._full),
         )
         for column, cell in enumerate(cells):
             self._grid.addWidget(cell, row + 1, column, Qt.AlignmentFlag.AlignTop)
+            # Else it has no height before the next turn.
+            cell.show()

@@ -1,10 +1,13 @@
-"""One horse on the morning's page: what it works on, what is missing there, and what to look at first."""
+"""One horse on the morning's page: what it works on, what is missing there, and what to look at first.
+
+`full`: everything is said, in as many lines as that takes. Else lines are cut short, so that many horses fit.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from annotate.programme.cautions import PAIN, RISK
@@ -26,7 +29,7 @@ def horse_cell(one: Today, opens: Callable[[str], None]) -> QWidget:
     """The horse's name, which opens its ladder; a mark where pain is possible."""
     name = QPushButton(one.horse)
     name.setStyleSheet("font-weight: 600; text-align: left;")
-    name.setToolTip("Opens the ladder of this horse")
+    name.setToolTip(QCoreApplication.translate("today", "Opens the ladder of this horse"))
     name.clicked.connect(lambda: opens(one.horse))
     return name
 
@@ -34,7 +37,7 @@ def horse_cell(one: Today, opens: Callable[[str], None]) -> QWidget:
 def step_cell(one: Today) -> QWidget:
     """The step it is at, and under it the whole ladder in small."""
     at, steps = one.standing.at, one.standing.steps
-    title = _words(at.step.title if at is not None else "All criteria met")
+    title = _words(at.step.title if at is not None else QCoreApplication.translate("today", "All criteria met"))
     title.setWordWrap(True)
     title.setStyleSheet(f"font-size: {scaled(_STEP_PX)}px; font-weight: 600;")
     if at is not None and at.step.do:
@@ -45,7 +48,7 @@ def step_cell(one: Today) -> QWidget:
     below.setSpacing(8)
     below.addWidget(marks)
     if at is not None and at.step.risky:
-        risky = QLabel("risky")
+        risky = QLabel(QCoreApplication.translate("today", "risky"))
         risky.setProperty("warning", True)
         risky.setToolTip(f"{at.step.caution} {RISK}".strip())
         below.addWidget(risky)
@@ -56,11 +59,15 @@ def step_cell(one: Today) -> QWidget:
     return box
 
 
-def missing_cell(one: Today) -> QWidget:
+def missing_cell(one: Today, *, full: bool = False) -> QWidget:
     """What is missing at its step, each in a line."""
     at = one.standing.at
     missing = [words for one in (at.missing if at is not None else ()) for words in one.split("; ")]
     box, column = _column()
+    if full:
+        for words in missing:
+            column.addWidget(_wrapped(words))
+        return box
     for place, words in enumerate(missing[:_MISSING_SHOWN]):
         more = len(missing) - _MISSING_SHOWN if place == _MISSING_SHOWN - 1 else 0
         line = ElidedLabel(words)
@@ -68,7 +75,8 @@ def missing_cell(one: Today) -> QWidget:
         row = QHBoxLayout()
         row.addWidget(line, 1)
         if more > 0:
-            row.addWidget(_words(f"and {more} more", quiet=True))
+            and_more = QCoreApplication.translate("today", "and {count} more").format(count=more)
+            row.addWidget(_words(and_more, quiet=True))
         column.addLayout(row)
     return box
 
@@ -78,7 +86,7 @@ def last_cell(one: Today) -> QWidget:
     box, column = _column()
     column.addWidget(_words(one.last_worked))
     if not one.last_is_tagged and one.last_day is not None:
-        column.addWidget(_words("not tagged yet", quiet=True))
+        column.addWidget(_words(QCoreApplication.translate("today", "not tagged yet"), quiet=True))
     return box
 
 
@@ -86,7 +94,7 @@ def settled_cell(one: Today, plays: Plays) -> QWidget:
     """How long the latest reaction took to calm; a click plays it."""
     moment = one.last_recovery
     if moment is None:
-        none = _words("none yet", quiet=True)
+        none = _words(QCoreApplication.translate("today", "none yet"), quiet=True)
         none.setToolTip(one.settled)
         return none
     button = QPushButton(one.settled)
@@ -96,37 +104,46 @@ def settled_cell(one: Today, plays: Plays) -> QWidget:
     return button
 
 
-def concerns_cell(one: Today, plays: Plays) -> QWidget:
+def concerns_cell(one: Today, plays: Plays, *, full: bool = False) -> QWidget:
     """Each concern in a line: what it is, its moments to play, and what was seen."""
     box, column = _column()
     for concern in one.standing.concerns:
-        column.addLayout(_concern(concern, plays))
+        line = _concern(concern, plays)
+        words = _wrapped(concern.words) if full else ElidedLabel(concern.words)
+        words.setProperty("quiet", True)
+        words.setToolTip(_tip(concern))
+        column.addLayout(line)
+        if full:
+            line.addStretch(1)
+            column.addWidget(words)
+        else:
+            line.addWidget(words, 1)
     for left_out in one.standing.left_out:
-        words = ElidedLabel(left_out)
+        words = _wrapped(left_out) if full else ElidedLabel(left_out)
         words.setProperty("warning", True)
         column.addWidget(words)
     return box
 
 
+def _tip(concern: Concern) -> str:
+    return f"{concern.words}\n{PAIN}" if concern.pain else concern.words
+
+
 def _concern(concern: Concern, plays: Plays) -> QHBoxLayout:
     line = QHBoxLayout()
     line.setSpacing(4)
-    tip = f"{concern.words}\n{PAIN}" if concern.pain else concern.words
     if concern.pain:
         line.addWidget(WarningMark())
     for place, moment in enumerate(concern.evidence[:_MOMENTS_SHOWN]):
         button = QPushButton(concern.title if place == 0 else str(place + 1))
         button.setProperty("cap", True)
-        button.setToolTip(f"{tip}\n{moment.words}, {moment.place}")
-        button.setAccessibleName(f"{concern.title}: play {moment.words}, {moment.place}")
+        button.setToolTip(f"{_tip(concern)}\n{moment.words}, {moment.place}")
+        plays_it = QCoreApplication.translate("today", "{concern}: play {what}, {place}")
+        button.setAccessibleName(plays_it.format(concern=concern.title, what=moment.words, place=moment.place))
         button.clicked.connect(lambda _, moment=moment: plays(moment))
         line.addWidget(button)
     if not concern.evidence:
         line.addWidget(_words(concern.title))
-    words = ElidedLabel(concern.words)
-    words.setProperty("quiet", True)
-    words.setToolTip(tip)
-    line.addWidget(words, 1)
     return line
 
 
@@ -143,4 +160,10 @@ def _words(text: str, *, quiet: bool = False) -> QLabel:
     label = QLabel(text)
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setProperty("quiet", quiet)
+    return label
+
+
+def _wrapped(text: str) -> QLabel:
+    label = _words(text)
+    label.setWordWrap(True)
     return label

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QVBox
 
 from annotate.abreast import LinedUp, Pair, Spot, pairs_of
 from annotate.clock import NS_PER_S, clock_text, seconds
+from annotate.days import day_text
 from annotate.errors import Cancelled, Trouble
 from annotate.sessions import Session
 from annotate.tags import FrameMark
@@ -168,8 +169,8 @@ class TwoPictures(Page):
     def _on_read(self, read: _Read) -> None:
         self._reading = None
         self._read, self.pairs = read, read.pairs
-        names = {one.id: one.name for one in read.sessions}
-        days = {one.id: f"{one.day.day} {one.day:%B %Y}" for one in read.sessions}
+        names = {one.id: one.called for one in read.sessions}
+        days = {one.id: day_text(one.day) for one in read.sessions}
         for side in (self.first, self.second):
             side.sessions.clear()
             for session in read.sessions:
@@ -255,7 +256,7 @@ class TwoPictures(Page):
                 self.second.follow(self._lined_up.on_second(side.ns))
             else:
                 self.first.follow(self._lined_up.on_first(side.ns))
-        self._speed.setText(f"{side.showing.speed:g} x")
+        self._speed.setText(self.tr("{speed} x").format(speed=f"{side.showing.speed:g}"))
 
     def _show_playing(self) -> None:
         self._play.setText(self.tr("Pause") if self.in_hand.showing.is_playing else self.tr("Play"))

@@ -67,5 +67,5 @@ class Volume(QWidget):
         self._mute.toggle()
 
     def _tell(self) -> None:
-        self._mute.setText("Muted" if self.is_muted else "Mute")
+        self._mute.setText(self.tr("Muted") if self.is_muted else self.tr("Mute"))
         self.changed.emit(self.level)

@@ -1,7 +1,8 @@
 """Loads beside the window what the next pages will need, so that neither the start nor they wait for it.
 
-SciPy loads its parts when they are first named; that takes a fifth of a second. What is loaded stays to the end:
-it is taken out of the garbage collector's sight, which would else hold the window up to look through all of it.
+SciPy loads its parts when they are first named; that takes a fifth of a second. What is loaded, and each page that is
+made, stays to the end: it is taken out of the garbage collector's sight, which would else hold the window up to look
+through all of it.
 """
 
 from __future__ import annotations
@@ -23,12 +24,20 @@ _PARTS = (
 )
 
 
-_WAITS_S = 0.001
+_WAITS_S = 0.0002
 
 
 def favour_window() -> None:
-    """The window waits a millisecond for a thread that counts, not five, each time both want the interpreter."""
+    """The window waits a fifth of a millisecond for a thread that counts, not five, when both want the interpreter.
+
+    It gives the interpreter away at most calls of Qt, so opening a session asks for it a hundred times.
+    """
     sys.setswitchinterval(_WAITS_S)
+
+
+def leave_alone() -> None:
+    """What is there now stays to the end: the garbage collector looks through it no more."""
+    gc.freeze()
 
 
 class Warming(QObject):
@@ -61,7 +70,7 @@ class Warming(QObject):
             if self._stopped.is_set():
                 return
             import_module(part)
-        gc.freeze()
+        leave_alone()
         gc.enable()
         self.ended.emit()
 

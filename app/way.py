@@ -7,6 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import SignalInstance
 from PySide6.QtWidgets import QPushButton
 
+from app.by_name import set_by_name
+
 
 def way(words: str, leads: Callable[[], None] | SignalInstance, tip: str = "", key: str = "") -> QPushButton:
     """The button; a key is told in its tip, too."""
@@ -14,6 +16,6 @@ def way(words: str, leads: Callable[[], None] | SignalInstance, tip: str = "", k
     if tip:
         button.setToolTip(f"{tip} ({key})" if key else tip)
     if key:
-        button.setShortcut(key)
+        set_by_name(button, shortcut=key)
     button.clicked.connect(leads)
     return button

@@ -4,8 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRect, QSize
+from PySide6 import QtCore
+from PySide6.QtCore import QPoint, QRect, QSize
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QMainWindow
 
+from app.preferences import Preferences
+
+_USUAL = QSize(1280, 800)
+_HEAD_PX = 24  # the window's own head; the system tells its height only once the window is shown
 _SEEN_PX = 80  # so much of the window's head must lie on a screen for it to be caught hold of
 
 
@@ -31,3 +38,26 @@ def placed(kept: tuple[int, int, int, int] | None, screens: Sequence[QRect], lea
     width = max(least.width(), min(rect.width(), screen.width()))
     height = max(least.height(), min(rect.height(), screen.height()))
     return QRect(rect.left(), rect.top(), width, height)
+
+
+def take_first_size(window: QMainWindow) -> None:
+    """Makes a window as large as it opens for the first time."""
+    window.resize(first_size(_USUAL, QGuiApplication.primaryScreen().availableGeometry(), _HEAD_PX))
+
+
+def take_place(window: QMainWindow, preferences: Preferences) -> None:
+    """Puts a window where it was when it was closed, if that screen is still there."""
+    screens = [screen.availableGeometry() for screen in QGuiApplication.screens()]
+    least = QRect(QPoint(0, 0), window.minimumSize())
+    place = placed(preferences.choices.window, screens, least)
+    if place is not None:
+        window.setGeometry(place)
+        if preferences.choices.maximized:
+            window.setWindowState(window.windowState() | QtCore.Qt.WindowState.WindowMaximized)
+
+
+def keep_place(window: QMainWindow, preferences: Preferences) -> None:
+    """Keeps where a window is."""
+    rect = window.normalGeometry()
+    kept = (rect.left(), rect.top(), rect.width(), rect.height())
+    preferences.keep(window=kept, maximized=window.isMaximized())

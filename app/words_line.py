@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QElapsedTimer, Qt, QTimer
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
+from PySide6.QtCore import QElapsedTimer, QTimer
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
 
+from app.by_name import set_by_name
 from app.jobs import Job, Jobs
+
+if TYPE_CHECKING:
+    from app.job_shown import JobShown
 
 _STAYS_MS = 8000
 _READ_MS = 4000
@@ -24,18 +31,11 @@ class WordsLine(QWidget):
         self._stopping: Job | None = None
         self._words = QLabel()
         self._words.setAccessibleName(self.tr("Message"))
-        self._words.setTextFormat(Qt.TextFormat.PlainText)
-        self._work = QLabel()
-        self._bar = QProgressBar()
-        self._bar.setFixedWidth(180)
-        self._cancel = QPushButton(self.tr("Cancel"))
-        self._cancel.clicked.connect(self._on_cancel)
-        self._row = row = QHBoxLayout(self)
-        row.setContentsMargins(10, 2, 10, 4)
-        row.addWidget(self._words, 1)
-        for widget in (self._work, self._bar, self._cancel):
-            row.addWidget(widget)
-            widget.hide()
+        set_by_name(self._words, textFormat="PlainText")
+        self._ways: list[QPushButton] = []
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(10, 2, 10, 4)
+        self._row.addWidget(self._words, 1)
         self._fade = QTimer(self)
         self._fade.setSingleShot(True)
         self._fade.timeout.connect(self._words.clear)
@@ -48,9 +48,22 @@ class WordsLine(QWidget):
         """A button at the right end that leads somewhere from every page."""
         button = QPushButton(words)
         button.setProperty("cap", True)
-        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        set_by_name(button, focusPolicy="TabFocus")
         button.clicked.connect(leads)
         self._row.addWidget(button)
+        self._ways.append(button)
+
+    @cached_property
+    def _job_shown(self) -> JobShown:
+        from app.job_shown import JobShown
+
+        shown = JobShown()
+        shown.cancel.clicked.connect(self._on_cancel)
+        self._row.insertWidget(1, shown)
+        # For the keys, too, it stands before the ways.
+        for one, next_one in pairwise([shown.cancel, *self._ways]):
+            self.setTabOrder(one, next_one)
+        return shown
 
     @property
     def words(self) -> str:
@@ -83,15 +96,12 @@ class WordsLine(QWidget):
 
     def _show_job(self, job: Job | None) -> None:
         self._job = job
-        self._work.setText(job.title if job is not None else "")
-        self._bar.setRange(0, 0)
-        for widget in (self._work, self._bar, self._cancel):
-            widget.setVisible(job is not None)
+        self._job_shown.begin(job.title if job is not None else "")
+        self._job_shown.setVisible(job is not None)
 
     def _on_progress(self, done: int, of: int) -> None:
         if self.sender() is self._job:
-            self._bar.setRange(0, of)
-            self._bar.setValue(done)
+            self._job_shown.show_progress(done, of)
 
     def _on_ended(self) -> None:
         job = self.sender()

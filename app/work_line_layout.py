@@ -15,6 +15,7 @@ from app.look import scaled
 
 GUTTER_PX, MARGIN_PX = 58, 10
 PASSAGES_PX, RULER_PX = 14, 19
+MOST_LEVELS = 4  # passages that lie deeper inside each other share the last one
 _ROW_PX, _LANE_GAP_PX = 8, 2
 _LANE_PX = {STIMULUS: 14, TACK: 12}  # at most, however many rows; other groups have one row's height
 _LEAST_FIELD_PX = 60
@@ -51,13 +52,17 @@ class Layout:
     field_bottom: int
     lanes: tuple[LaneBand, ...]
     ruler_top: int
+    levels: int = 1
 
     @classmethod
-    def of(cls, width: int, height: int, lanes: Sequence[Lane] = (), *, small: bool = False) -> Layout:
-        """The layout at a size. Lanes give way to the field where there is too little height."""
+    def of(
+        cls, width: int, height: int, lanes: Sequence[Lane] = (), *, levels: int = 1, small: bool = False
+    ) -> Layout:
+        """The layout at a size, with that many levels of passages. Lanes give way to the field where it is low."""
         if small:
             return cls(width, height, 0, width, 0, height, (), height)
-        passages, gutter = scaled(PASSAGES_PX), scaled(GUTTER_PX)
+        levels = min(max(levels, 1), MOST_LEVELS)
+        passages, gutter = levels * scaled(PASSAGES_PX), scaled(GUTTER_PX)
         ruler_top = height - scaled(RULER_PX)
         room = max(0, ruler_top - passages - _LEAST_FIELD_PX)
         heights = [
@@ -73,7 +78,16 @@ class Layout:
                 bands.append(LaneBand(lane, top + _LANE_GAP_PX, taken - _LANE_GAP_PX))
             top += taken
         right = max(gutter + 1, width - MARGIN_PX)
-        return cls(width, height, gutter, right, passages, field_bottom, tuple(bands), ruler_top)
+        return cls(width, height, gutter, right, passages, field_bottom, tuple(bands), ruler_top, levels)
+
+    def level(self, level: int) -> tuple[int, int]:
+        """Top and bottom of a level of passages; those too deep share the last one."""
+        level = min(level, self.levels - 1)
+        return level * self.field_top // self.levels, (level + 1) * self.field_top // self.levels
+
+    def level_at(self, y: int) -> int:
+        """The level of passages at a height."""
+        return min(max(y, 0) * self.levels // max(1, self.field_top), self.levels - 1)
 
     @property
     def axis(self) -> int:

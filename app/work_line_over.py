@@ -179,30 +179,40 @@ class OverPainter:
                         painter.drawText(QRect(left + 4, top - 2, width - 6, height + 4), _LEFT, text)
 
     def paint_passages(
-        self, painter: QPainter, scale: TimeScale, passages: Sequence[Passage], chosen: int | None
+        self,
+        painter: QPainter,
+        scale: TimeScale,
+        passages: Sequence[Passage],
+        levels: Sequence[int],
+        chosen: int | None,
     ) -> None:
-        """Passages as brackets over their stretch, with as much of the caption as has room in it."""
+        """Passages as brackets over their stretch, with as much of the caption as has room in it.
+
+        What lies inside another has its bracket below that one's.
+        """
         painter.setFont(self._fine)
         colour, foot = QColor(self._palette.passage), self._layout.field_top - 2
-        in_view = sorted(
-            (p for p in passages if p.end_ns > scale.start_ns and p.start_ns < scale.end_ns),
-            key=lambda p: p.start_ns,
-        )
-        spans = [self._run(scale, passage.start_ns, passage.end_ns) for passage in in_view]
-        for passage, (start, end) in zip(in_view, spans, strict=True):
+        in_view = [
+            (passage, self._layout.level(level), self._run(scale, passage.start_ns, passage.end_ns))
+            for passage, level in zip(passages, levels, strict=True)
+            if passage.end_ns > scale.start_ns and passage.start_ns < scale.end_ns
+        ]
+        for passage, (top, bottom), (start, end) in in_view:
             picked = passage.id == chosen
             if picked:
-                painter.fillRect(start, 1, end - start, foot, shade_of(self._palette.passage, 70))
+                painter.fillRect(start, top + 1, end - start, bottom - top - 2, shade_of(self._palette.passage, 70))
             painter.setPen(QPen(colour, 2 if picked else 1))
             reach = min(5, (end - start) // 2)
+            below = [run for _, (other_top, _), run in in_view if other_top >= bottom]
             for x, inwards in ((start, reach), (end, -reach)):
-                painter.drawLine(x, foot, x, 3)
-                painter.drawLine(x, 3, x + inwards, 3)
+                crosses = any(left < x < right for left, right in below)
+                painter.drawLine(x, bottom - 2 if crosses else foot, x, top + 3)
+                painter.drawLine(x, top + 3, x + inwards, top + 3)
             left = max(start, self._layout.left) + 8
             room = end - left - 6
             if room > 20:
                 text = self._fine_metrics.elidedText(passage.caption, Qt.TextElideMode.ElideRight, room)
-                painter.drawText(QRect(left, 0, room, foot), _LEFT, text)
+                painter.drawText(QRect(left, top, room, bottom - top - 2), _LEFT, text)
 
     def paint_ruler(self, painter: QPainter, scale: TimeScale, end_ns: int) -> None:
         """Times along the foot; nothing beyond the session's end."""

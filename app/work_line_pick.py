@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Literal
 
 from annotate.behaviours import GAIT, REIN, SIGHT, Sheet
-from annotate.passages import Passage
+from annotate.passages import Passage, levels_of
 from annotate.tags import Tag
 from annotate.workline import Mark, Spike, Step, WorkLine
 from app.time_scale import TimeScale
@@ -177,7 +177,7 @@ class Picker:
     def at(self, x: int, y: int, layout: Layout, scale: TimeScale, chosen: int | None = None) -> Hit:
         """What is under a pixel; `x` counts from the left end of the time axis."""
         if y < layout.field_top:
-            return self._passage_at(x, scale, chosen)
+            return self._passage_at(x, layout.level_at(y), layout.levels, scale, chosen)
         if y < layout.field_bottom:
             return self._field_at(x, y, layout, scale, chosen)
         for band in layout.lanes:
@@ -188,8 +188,21 @@ class Picker:
                     return self._row_hit(bars, x, scale, chosen) if bars is not None else NOTHING
         return NOTHING
 
-    def _passage_at(self, x: int, scale: TimeScale, chosen: int | None) -> Hit:
-        stretches = [Stretch(p.start_ns, p.end_ns, p.id) for p in self._passages]
+    @cached_property
+    def passage_levels(self) -> tuple[int, ...]:
+        """The level of each passage."""
+        return levels_of(self._passages)
+
+    def _passage_at(self, x: int, level: int, levels: int, scale: TimeScale, chosen: int | None) -> Hit:
+        """A passage of that level; where there is none, one of any other."""
+        placed = [
+            (Stretch(p.start_ns, p.end_ns, p.id), min(its, levels - 1) == level)
+            for p, its in zip(self._passages, self.passage_levels, strict=True)
+        ]
+        here = self._passage_of([stretch for stretch, is_here in placed if is_here], x, scale, chosen)
+        return here if here is not NOTHING else self._passage_of([one for one, _ in placed], x, scale, chosen)
+
+    def _passage_of(self, stretches: Sequence[Stretch], x: int, scale: TimeScale, chosen: int | None) -> Hit:
         grabbed = _grabbed(stretches, scale, x, chosen)
         if grabbed is not None:
             return Hit(passage_id=grabbed[0].id, edge=grabbed[1])

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -19,11 +19,12 @@ from annotate.passages import Passage
 from annotate.sessions import Session
 from annotate.tags import Tag
 from annotate.workline import WorkLine, work_line
+from app.look import scaled
 from app.palette import Palette, worn
 from app.time_scale import TimeScale
 from app.work_line_columns import LineColumns
 from app.work_line_hollow import Hollow, HollowPicture, outline_of
-from app.work_line_layout import Layout
+from app.work_line_layout import PASSAGES_PX, Layout
 from app.work_line_over import OverPainter
 from app.work_line_paint import FieldPainter
 from app.work_line_pick import Picker
@@ -52,6 +53,11 @@ class Work:
     @cached_property
     def columns(self) -> LineColumns:
         return LineColumns(self.line)
+
+    @property
+    def levels(self) -> int:
+        """How many passages lie inside each other at most, itself counted; 1 where there is none."""
+        return max(self.picker.passage_levels, default=0) + 1
 
     @cached_property
     def picker(self) -> Picker:
@@ -107,6 +113,11 @@ class WorkLineView(QWidget):
 
     def sizeHint(self) -> QSize:
         return QSize(320, 60) if self._small else QSize(1280, 172)
+
+    @property
+    def more_px(self) -> int:
+        """How much higher than usual it should be, so that passages inside each other take nothing off the field."""
+        return (self._layout.levels - 1) * scaled(PASSAGES_PX)
 
     @property
     def scale(self) -> TimeScale:
@@ -255,7 +266,8 @@ class WorkLineView(QWidget):
 
     def _lay_out(self) -> None:
         lanes = self._work.line.lanes if self._work is not None else ()
-        self._layout = Layout.of(self.width(), self.height(), lanes, small=self._small)
+        levels = self._work.levels if self._work is not None else 1
+        self._layout = Layout.of(self.width(), self.height(), lanes, levels=levels, small=self._small)
         width = self._layout.right - self._layout.left
         self._scale = TimeScale(self._scale.ns_per_px, self._scale.left_px, width)
         self._brushes = self._tiles = None
@@ -318,7 +330,7 @@ class WorkLineView(QWidget):
             over.paint_gutter(painter)
             over.paint_ruler(painter, scale, work.session.end_ns)
             painter.setClipRect(axis)
-            over.paint_passages(painter, scale, work.passages, self._chosen_passage)
+            over.paint_passages(painter, scale, work.passages, work.picker.passage_levels, self._chosen_passage)
             painter.setClipping(False)
 
     def _brushes_for(self, work: Work) -> _Brushes:
@@ -371,8 +383,17 @@ def _described(work: Work) -> str:
     line = work.line
     length = clock_text(work.session.end_ns, decimals=0)
     settled = sum(shade.settled for shade in line.shades)
-    return (
-        f"{work.session.horse}, {work.session.day.isoformat()}, {length} long: "
-        f"{len(work.tags)} tags, {len(line.spikes)} reactions, {settled} of them settled, "
-        f"out of sight {len(line.breaks)} times, {len(work.passages)} passages."
+    words = QCoreApplication.translate(
+        "work line",
+        "{session}, {length} long: {tags} tags, {reactions} reactions, {settled} of them settled, "
+        "out of sight {times} times, {passages} passages.",
+    )
+    return words.format(
+        session=work.session.called,
+        length=length,
+        tags=len(work.tags),
+        reactions=len(line.spikes),
+        settled=settled,
+        times=len(line.breaks),
+        passages=len(work.passages),
     )

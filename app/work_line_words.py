@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.behaviours import Sheet
 from annotate.clock import clock_text
 from annotate.passages import Passage
@@ -13,18 +15,21 @@ def tag_words(tag: Tag, sheet: Sheet) -> str:
     title = sheet[tag.what].title if tag.what in sheet else tag.what
     parts = [title[:1].upper() + title[1:]]
     if tag.severity is not None:
-        parts.append(f"severity {tag.severity}")
+        parts.append(QCoreApplication.translate("work line", "severity {severity}").format(severity=tag.severity))
     parts.append(_when(tag))
-    details = [tag.stimulus, f"{tag.side} side" if tag.side else "", tag.note]
+    side = QCoreApplication.translate("work line", "{side} side").format(side=tag.side) if tag.side else ""
+    details = [tag.stimulus, side, tag.note]
     said = ", ".join(detail for detail in details if detail)
     return ", ".join(parts) + (f" - {said}" if said else "")
 
 
 def passage_words(passage: Passage) -> str:
     """'Passage 2, 1:00.0 to 1:20.0 - settles at the flag'."""
-    when = f"{clock_text(passage.start_ns)} to {clock_text(passage.end_ns)}"
     said = f" - {passage.caption}" if passage.caption else ""
-    return f"Passage {passage.position}, {when}{said}"
+    words = QCoreApplication.translate("work line", "Passage {number}, {start} to {end}").format(
+        number=passage.position, start=clock_text(passage.start_ns), end=clock_text(passage.end_ns)
+    )
+    return words + said
 
 
 def _when(tag: Tag) -> str:
@@ -32,5 +37,7 @@ def _when(tag: Tag) -> str:
     if tag.end_ns is None:
         return start
     if tag.running:
-        return f"from {start}, still running"
-    return f"{start} to {clock_text(tag.end_ns)}, lasts {clock_text(tag.end_ns - tag.start_ns)}"
+        return QCoreApplication.translate("work line", "from {start}, still running").format(start=start)
+    words = QCoreApplication.translate("work line", "{start} to {end}, lasts {length}")
+    length = clock_text(tag.end_ns - tag.start_ns)
+    return words.format(start=start, end=clock_text(tag.end_ns), length=length)

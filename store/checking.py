@@ -100,7 +100,7 @@ def _file(connection: sqlite3.Connection) -> list[Finding]:
 
 def _tags(barn: Barn, session_id: int) -> list[Finding]:
     session = barn.session(session_id)
-    where = f"Session {session_id} ({session.name})"
+    where = f"Session {session_id} ({session.called})"
     found = []
     for look in barn.looks(session_id):
         try:

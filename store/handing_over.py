@@ -15,6 +15,7 @@ from typing import Final, Literal, TypeVar
 from sqlalchemy import Connection, select
 
 from annotate.behaviours import read_sheet
+from annotate.days import day_text
 from annotate.errors import BarnTrouble, Cancelled, Trouble
 from annotate.handed_reading import read_records
 from annotate.handed_records import HandedClip, HandedHorse, HandedSession, write_records
@@ -239,7 +240,7 @@ def _clash_words(connection: Connection, theirs: HandedSession) -> Iterator[str]
         elsewhere = _clip_here(connection, one.fingerprint)
         if elsewhere is not None:
             yield (
-                f"{one.name} of {theirs.day.isoformat()} is here already, in "
+                f"{one.name} of {day_text(theirs.day)} is here already, in "
                 f"{session_name(connection, elsewhere)}. Keep that one only, or take theirs without it."
             )
 

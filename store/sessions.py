@@ -184,7 +184,7 @@ def delete_session(connection: Connection, session_id: int) -> None:
 def session_name(connection: Connection, session_id: int) -> str:
     """How a person names the session."""
     row = connection.execute(_with_horse().where(session.c.id == session_id)).one()
-    return Session(row.id, row.name, row.day, row.number).name
+    return Session(row.id, row.name, row.day, row.number).called
 
 
 def require_session(connection: Connection, session_id: int) -> None:

@@ -134,20 +134,20 @@ def _render(
     from PySide6.QtWidgets import QApplication
 
     from app.demonstration import make_demonstration
-    from app.look import dress
+    from app.look import FUSION, dress
     from app.main_window import MainWindow
     from app.preferences import Preferences
     from store.barn import Barn
 
-    app = QApplication.instance() or QApplication([])
+    app = QApplication.instance() or QApplication(["pictures", *FUSION])
     assert isinstance(app, QApplication)
     dress(app, look)
 
     def show_agreement(window: MainWindow, session_id: int) -> None:
         """A third invented look at the first session beside the two that the demonstration has."""
         look_again(window.barn, session_id, "Robin", date(2026, 5, 18))
-        window.show_agreement(session_id)
-        until(lambda: window.agreement_page.showing.has_picture)
+        window.again.show_agreement(session_id)
+        until(lambda: window.again.agreement_page.showing.has_picture)
 
     def until(holds: Callable[[], bool]) -> None:
         loop = QEventLoop()
@@ -214,9 +214,9 @@ def _render(
         ("today", window.show_today),
         ("programme", lambda: window.show_programme("Juniper")),
         ("compare", lambda: window.show_comparison("Juniper")),
-        ("second_look", lambda: window.show_second_look(made.first_session)),
+        ("second_look", lambda: window.again.show_second_look(made.first_session)),
         ("agreement", lambda: show_agreement(window, made.first_session)),
-        ("key_lag", window.show_key_lag),
+        ("key_lag", window.again.show_key_lag),
         ("card", window.show_card),
         ("owners", lambda: show_owners(window)),
         ("backups", lambda: show_backups(window)),

@@ -12,6 +12,7 @@ from random import Random
 
 from annotate.agreement.again import Again, SecondLook
 from annotate.clock import Spans
+from annotate.days import day_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class KeptLook:
     @property
     def name(self) -> str:
         """'Kim, 11 May 2026', or 'look 2' where nobody said who."""
-        day = f"{self.day.day} {self.day:%b %Y}" if self.day is not None else ""
+        day = day_text(self.day) if self.day is not None else ""
         return ", ".join(filter(None, (self.who, day))) or f"look {self.number}"
 
     @property

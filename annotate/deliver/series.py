@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 
 from markupsafe import Markup
 
+from annotate.days import day_text
 from annotate.deliver.highlights import Material
 from annotate.deliver.page.choice import Work
 from annotate.deliver.page.content import CAUTIONS, ONE_SESSION_EACH, Day, day_of
@@ -17,7 +18,6 @@ from annotate.deliver.page.figures import Row, reaction_rows, work_rows
 from annotate.deliver.page.line_drawing import NARROW, WIDE, draw_line, small
 from annotate.deliver.page.markup import filled
 from annotate.deliver.page.severity_drawing import draw_severities
-from annotate.deliver.page.story import day_text
 from annotate.deliver.wording import capital
 from annotate.errors import Trouble
 from annotate.numbers.habituation import history, stimuli

@@ -25,6 +25,7 @@ SIDE: Final = 12
 ROOM: Final = 1.4
 _LATE_S: Final = 0.7
 _MOST: Final = 3.0
+_RECOGNISED: Final = 6.0
 _LONGEST_S: Final = 0.4
 
 
@@ -34,6 +35,7 @@ class _Glance:
     middle: Doubles
     along: Doubles
     gone: Doubles
+    sure: float
     look: CloseLook
 
 
@@ -58,7 +60,8 @@ class BoxFields:
             self._along = self._along + passed_s * np.array([place.u + place.ground_u, place.v + place.ground_v])
             self._gone = self._gone + passed_s * np.array([place.u, place.v])
         middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2, np.log(x1 - x0), np.log(y1 - y0)])
-        self._glances.append(_Glance(at_s, middle, self._along, self._gone, look))
+        sure = _RECOGNISED if place.recognised else 1.0
+        self._glances.append(_Glance(at_s, middle, self._along, self._gone, sure, look))
         while self._next < len(self._glances) and at_s - self._glances[self._next].at_s >= _LATE_S:
             yield from self._drawn_up()
 
@@ -78,6 +81,7 @@ class BoxFields:
             self._next -= 1
         times = np.array([glance.at_s for glance in glances])
         weights = np.maximum(1 - np.abs(times - here.at_s) / (1.1 * _LATE_S), 0)
+        weights *= np.array([glance.sure for glance in glances])
         weights /= weights.sum()
         box = weights @ np.array([glance.middle for glance in glances])
         box[:2] += here.along - weights @ np.array([glance.along for glance in glances])

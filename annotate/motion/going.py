@@ -1,6 +1,7 @@
 """Moving or standing, in sight or lost, and which way across the picture.
 
-Speeds are in the horse's own heights a second: a walk is about 0.7, so a fifth of that over a second is standing.
+Speeds are in the horse's own heights a second: a walk is about 0.7, so less than a third of that is standing, and
+more than half of it is going. Between the two, what was so goes on.
 """
 
 from __future__ import annotations
@@ -13,15 +14,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.motion.pace import pace_at
 from annotate.motion.seen import FINDING_S, Seen
 
 Doubles = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 GRID_S: Final = 0.25
-_MOVES: Final = 0.16
-_STANDS: Final = 0.09
-_STILL: Final = 0.11
+_MOVES: Final = 0.3
+_STANDS: Final = 0.2
+_STRIDES: Final = 0.1
+_ACROSS: Final = 0.09
 _BRIEF_LOSS_S: Final = 0.5
 _MAIN_SHARE: Final = 0.7
 
@@ -33,7 +36,8 @@ RIGHT_TO_LEFT: Final = "right_to_left"
 class Going:
     """The horse on an even grid of GRID_S: rows over time.
 
-    `along`, `down`: smoothed travel; `speed`: its size; `known`: whether the horse is in sight; `moving`.
+    `along`, `down`: smoothed travel in the picture; `speed`: over the ground, whichever way; `stir`: smoothed; `known`:
+    whether the horse is in sight; `moving`.
     """
 
     at_s: Doubles
@@ -54,11 +58,11 @@ def going_of(seen: Seen) -> Going:
     along, down, stir = (
         _smoothed_at(grid, times[sight], seen.track(name)[sight]) for name in ("along", "down", "stir")
     )
+    speed = pace_at(seen, grid)
     for at, since in _found_late(grid, times[sight], seen.cuts):
         known[since:at] = True
-        for values in (along, down, stir):
+        for values in (along, down, stir, speed):
             values[since:at] = values[at]
-    speed = np.hypot(along, down)
     moving = _moving(speed, stir, known, _rhythmic(grid, seen))
     return Going(grid, along, down, speed, stir, known, moving)
 
@@ -85,7 +89,7 @@ def lost_stretches(going: Going, length_s: float) -> list[tuple[float, float]]:
 
 def travel_of(going: Going) -> str | None:
     """The way across the picture, if most of the time in which it moves is one way; else None."""
-    ways = going.along[going.moving & (np.abs(going.along) > _STANDS)]
+    ways = going.along[going.moving & (np.abs(going.along) > _ACROSS)]
     if len(ways) * GRID_S < 0.5:
         return None
     right = float((ways > 0).mean())
@@ -139,28 +143,28 @@ def _rhythmic(grid: Doubles, seen: Seen) -> Flags:
 
 
 def _moving(speed: Doubles, stir: Doubles, known: Flags, rhythmic: Flags) -> Flags:
-    """With two thresholds, so that it does not flutter; a horse with a rhythm moves, coming straight at us, too."""
+    """With two thresholds, so that it does not flutter; a horse that strides moves, however little it gets on."""
     out = np.zeros(len(speed), bool)
     now = False
     for k, v in enumerate(speed):
         if not known[k]:
             now = False
-        elif v > _MOVES or (rhythmic[k] and stir[k] > 0.12):
+        elif v > _MOVES or (rhythmic[k] and stir[k] > _STRIDES):
             now = True
-        elif v < _STANDS and stir[k] < _STILL:
+        elif v < _STANDS:
             now = False
         out[k] = now
     return _without_short(out & known, 3)
 
 
 def _without_short(flags: Flags, least: int) -> Flags:
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
+    """Short holes are filled, then what is still short is taken out."""
     out = flags.copy()
-    for start, end in zip(edges[::2], edges[1::2], strict=True):
-        if end - start < least:
-            out[start:end] = False
-    ends = list(zip(edges[::2], edges[1::2], strict=True))
-    for (_, end), (start, _) in pairwise(ends):
-        if start - end < least:
-            out[end:start] = True
+    for filled in (True, False):
+        edges = np.flatnonzero(np.diff(out.astype(int))) + 1
+        ends = [0, *edges.tolist(), len(out)]
+        for start, end in pairwise(ends):
+            inside = filled is False or (start > 0 and end < len(out))
+            if inside and end - start < least and out[start] != filled:
+                out[start:end] = filled
     return out

@@ -1,4 +1,4 @@
-"""Small grey pictures of the wanted frames, upright and with square pixels, one after the other.
+"""Small grey pictures of the wanted frames, upright and with square pixels, one after the other; some in colour, too.
 
 Whole blocks of pixels are averaged, because that is many times as quick as any other way to make a picture small;
 what is left over at the right and lower rim, less than a block, is cut off.
@@ -16,10 +16,11 @@ from numpy.typing import NDArray
 
 from annotate.media.clip import ClipFacts
 from annotate.media.decoding import Decoding
+from annotate.motion.sampling import LONG_SIDE
 
-LONG_SIDE: Final = 160
 FINE: Final = 2
 Grey = NDArray[np.uint8]
+Colours = NDArray[np.uint8]
 
 # Formats whose first plane is eight bits of brightness for each pixel.
 _PLANE_IS_GREY: Final = frozenset(
@@ -49,16 +50,22 @@ def fine_size(facts: ClipFacts) -> tuple[int, int]:
     return width, height
 
 
-def greys(facts: ClipFacts, wanted: NDArray[np.int64]) -> Generator[tuple[int, Grey], None, None]:
-    """The wanted frames, fine, with their numbers; those that cannot be decoded are left out."""
+def greys(
+    facts: ClipFacts, wanted: NDArray[np.int64], coloured: NDArray[np.int64], long_side: int
+) -> Generator[tuple[int, Grey, Colours | None], None, None]:
+    """The wanted frames, fine, with their numbers; those that cannot be decoded are left out.
+
+    The `coloured` ones of them come in colour as well (rows, columns, 3: blue, green, red), `long_side` pixels long.
+    """
     size, block = fine_size(facts), block_of(facts)
-    numbers = frozenset(wanted.tolist())
+    numbers, in_colour = frozenset(wanted.tolist()), frozenset(coloured.tolist())
     decoding = Decoding(facts)
     try:
         while (got := decoding.next()) is not None:
             number, frame = got
             if number in numbers:
-                yield number, small_grey(frame, facts, size, block)
+                colours = small_colours(frame, facts, long_side) if number in in_colour else None
+                yield number, small_grey(frame, facts, size, block), colours
     finally:
         decoding.close()
 
@@ -74,6 +81,20 @@ def small_grey(frame: VideoFrame, facts: ClipFacts, size: tuple[int, int], block
         small = averaged(_plane(frame)[: height * block, : width * block], block)
     else:
         small = shrunk(_plane(frame), (width, height))
+    return _upright(small, facts)
+
+
+def small_colours(frame: VideoFrame, facts: ClipFacts, long_side: int) -> Colours:
+    """One frame in colour, upright, its longer side `long_side` pixels or what there is."""
+    wide, tall = facts.shown_size
+    scale = min(1.0, long_side / max(wide, tall))
+    size = (max(round(wide * scale), 1), max(round(tall * scale), 1))
+    width, height = size[::-1] if facts.rotation in {90, 270} else size
+    small = frame.reformat(width, height, format="bgr24", interpolation="AREA").to_ndarray()
+    return _upright(np.asarray(small, dtype=np.uint8), facts)
+
+
+def _upright(small: NDArray[np.uint8], facts: ClipFacts) -> NDArray[np.uint8]:
     if facts.mirrored:
         small = np.asarray(cv2.flip(small, 1), dtype=np.uint8)
     if facts.rotation:

@@ -8,6 +8,7 @@ left the picture, is lost, and is said to be lost until something travels again.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 from annotate.motion.backdrop import Backdrop
 from annotate.motion.camera import CameraMotion, Grey
 from annotate.motion.close_look import CloseFlow, CloseLook
+from annotate.motion.found import Found
 from annotate.motion.likeness import HIDDEN, LikenessFilter
 from annotate.motion.movers import Mover, Movers, corners, overlap
 from annotate.motion.stirring import Stirring
@@ -43,6 +45,15 @@ _FAR: Final = 0.25
 _SLOW_CHOICE_S: Final = 2.0
 _OUTLINE_CHOICE_S: Final = 1.2
 _OUTLINE_FAR: Final = 0.35
+_ASKED_S: Final = 0.33
+_UNKNOWN_S: Final = 1.2
+_LOOKS: Final = 2
+_LIKE: Final = 0.2
+_CLEARLY_LIKE: Final = 0.35
+_OFTEN: Final = 3
+_UPRIGHT: Final = 0.9
+_MORE_LIKE: Final = 1.7
+_TAKEN_FOR_S: Final = 1.0
 
 
 def _spreads() -> tuple[Doubles, Doubles]:
@@ -62,7 +73,8 @@ class Place:
 
     `box`: x0, y0, x1, y1, or None while lost. `u`, `v`: the horse's travel against the background, in pixels
     a second; `ground_u`, `ground_v`: how the resting background behind it goes through the picture. `stir`: how
-    strongly things move within the box beyond that, pixels a second.
+    strongly things move within the box beyond that, pixels a second. `recognised`: whether the box is where the horse
+    was recognised just now, and not only where it should be.
     """
 
     box: Box | None
@@ -71,6 +83,7 @@ class Place:
     ground_u: float = 0.0
     ground_v: float = 0.0
     stir: float = 0.0
+    recognised: bool = False
 
 
 class HorseWatch:
@@ -88,6 +101,9 @@ class HorseWatch:
         self._backdrop = Backdrop(self._size)
         self._last_s: float | None = None
         self._looked_s: float | None = None
+        self._asked_s: float | None = None
+        self._unlike_s = 0.0
+        self._clearly = 0
         self._movers = Movers(self._size)
         self._forget()
 
@@ -98,6 +114,7 @@ class HorseWatch:
         self._likeness = LikenessFilter()
         self._hidden_s = 0.0
         self._heard = self._usually = 0.0
+        self._pointed = False
 
     @property
     def box(self) -> Box | None:
@@ -108,6 +125,7 @@ class HorseWatch:
         """The trainer says that the horse is at (x, y): the mover there is it, or a box round that point."""
         there = [mover for mover in self._movers.all if _holds(mover, x, y)]
         self._forget()
+        self._pointed = True
         self._which += 1
         if there:
             self._horse = min(there, key=lambda mover: float(np.hypot(mover.box[0] - x, mover.box[1] - y)))
@@ -129,10 +147,12 @@ class HorseWatch:
         own: Floats,
         camera: CameraMotion,
         witness: Floats,
+        found: Sequence[Found] | None = None,
     ) -> tuple[Place, CloseLook | None]:
         """Takes one pair of fine pictures, what moves by itself in each cell, and the witness of it.
 
-        `own` is (2, rows, columns) in pixels a second. Gives the place and the close look.
+        `own` is (2, rows, columns) in pixels a second; `found`: what looks like a horse, if that was asked of this
+        pair. Gives the place and the close look.
         """
         passed_s = gap_s if self._last_s is None else max(at_s - self._last_s, gap_s)
         self._last_s = at_s
@@ -140,9 +160,15 @@ class HorseWatch:
         its_box = None if self._horse is None else self._horse.box * self._fine
         self._backdrop.take(at_s, passed_s, gap_s, pair[1], camera, its_box)
         self._movers.go_on(camera, gap_s, passed_s)
+        if found is not None:
+            self._recognise(found, at_s)
         since_s = _LOOK_S if self._looked_s is None else at_s - self._looked_s
         if since_s >= _LOOK_S:
             self._looked_s = at_s
+            if self._unlike_s < _UNKNOWN_S:
+                if self._horse is not None:
+                    self._judge(self._horse, pair[1], since_s)
+                return self._seen(pair, gap_s, passed_s, camera, witness)
             tall = None if self._horse is None else float(self._horse.box[3])
             outlines = self._backdrop.outlines(at_s, pair[1])
             blind = outlines is None or self._horse is None
@@ -153,12 +179,47 @@ class HorseWatch:
             self._choose(since_s)
             if self._horse is not None:
                 self._judge(self._horse, pair[1], since_s)
+        return self._seen(pair, gap_s, passed_s, camera, witness)
+
+    # -- within
+
+    def _seen(
+        self, pair: tuple[Grey, Grey], gap_s: float, passed_s: float, camera: CameraMotion, witness: Floats
+    ) -> tuple[Place, CloseLook | None]:
         horse = self._horse
         if horse is None:
             return Place(None), None
         return self._place(horse, pair, gap_s, passed_s, camera, witness)
 
-    # -- within
+    def _recognise(self, found: Sequence[Found], at_s: float) -> None:
+        """What looks like a horse is one, whatever else moves; of several, the one that is aimed at, and stays so."""
+        passed_s = _ASKED_S if self._asked_s is None else at_s - self._asked_s
+        self._asked_s = at_s
+        self._movers.recognise(found, passed_s, self._horse)
+        here = [mover for mover in self._movers.all if mover.unlike_s == 0]
+        known = [mover for mover in here if mover is self._horse or mover.last_likeness > _like_enough(mover)]
+        self._unlike_s = 0.0 if known else self._unlike_s + passed_s
+        self._clearly += sum(mover.last_likeness > _CLEARLY_LIKE for mover in known)
+        best = max(known, key=lambda mover: mover.likeness, default=None)
+        horse = self._horse
+        if best is not None and horse is not None and horse.looks and horse.unlike_s > 0 and best.may_have_been(horse):
+            # The box went astray, and the horse was recognised beside it.
+            horse.box, horse.way = best.box, best.way
+            horse.recognise(best.box, best.last_likeness, best.likeness, passed_s)
+            self._movers.all = [mover for mover in self._movers.all if mover is not best]
+            best = horse
+        if best is None or best is horse or self._pointed:
+            self._rival, self._rival_s = None, 0.0
+            return
+        self._rival_s = self._rival_s + passed_s if best is self._rival else 0.0
+        self._rival = best
+        if horse is None or not horse.looks or (
+            best.likeness > _MORE_LIKE * horse.likeness and self._rival_s > _TAKEN_FOR_S
+        ):
+            self._forget()
+            self._horse = best
+            best.closely = True
+            self._which += 1
 
     def _choose(self, passed_s: float) -> None:
         """Stays with the horse unless something else has moved clearly more for a while."""
@@ -189,6 +250,11 @@ class HorseWatch:
     def _may_be_horse(self, mover: Mover) -> bool:
         if mover.missed_s > _LOOK_S * 1.5 or mover.age_s < 0.4 or mover.steadiness < 0.7:
             return False
+        if self._movers.is_person(mover):
+            return False
+        # Where a horse is to be recognised, what moves unrecognised and upright is a person, or a flag.
+        if self._clearly >= _OFTEN and mover.box[2] < _UPRIGHT * mover.box[3]:
+            return False
         horse = self._horse
         if horse is None:
             if mover.outlined:
@@ -202,13 +268,14 @@ class HorseWatch:
 
     def _judge(self, horse: Mover, grey: Grey, passed_s: float) -> None:
         """Holds a standing horse by its look, and forgets one that is lost."""
-        moving = horse.blob is not None
+        like = horse.unlike_s < _UNKNOWN_S
+        moving = like or horse.blob is not None
         clearly = moving and self._heard > _CLEARLY * self._usually
         found = False
         if not self._likeness.is_new:
             dx, dy, sharpness = self._likeness.find(grey, horse.box * self._fine)
             found = sharpness > HIDDEN and not self._backdrop.is_bare(horse.box * self._fine)
-            if sharpness > (SURE if moving else HIDDEN):
+            if sharpness > (SURE if moving else HIDDEN) and not like:
                 shift = (_LOOK_PULL_CLEAR if clearly else _LOOK_PULL) * np.array([dx, dy]) / self._fine
                 horse.box[:2] += np.clip(shift, -0.2 * horse.box[2:], 0.2 * horse.box[2:])
         width, height = self._size
@@ -221,7 +288,7 @@ class HorseWatch:
             self._hidden_s = 0.0 if moving else max(0.0, self._hidden_s - passed_s)
         else:
             self._hidden_s += passed_s
-        if (gone and not moving) or self._hidden_s > _HIDDEN_S:
+        if (gone and not moving) or horse.is_gone or self._hidden_s > _HIDDEN_S:
             self._movers.all = [mover for mover in self._movers.all if mover is not horse]
             self._forget()
 
@@ -240,7 +307,8 @@ class HorseWatch:
         camera: CameraMotion,
         witness: Floats,
     ) -> tuple[Place, CloseLook]:
-        travels = horse.blob is not None
+        like = horse.unlike_s < _UNKNOWN_S
+        travels = like or horse.blob is not None
         dx, dy = camera.shift_at(
             float(horse.box[0]) - self._size[0] / 2, float(horse.box[1]) - self._size[1] / 2
         )
@@ -252,14 +320,21 @@ class HorseWatch:
         self._hear(heard, passed_s)
         if travels:
             horse.way += (1 - math.exp(-passed_s / _WAY_S)) * (travel - horse.way)
-            if not horse.outlined and float(np.hypot(*travel)) > _GETS_ON * float(horse.box[3]):
+            if not like and not horse.outlined and float(np.hypot(*travel)) > _GETS_ON * float(horse.box[3]):
                 trust = min(1.0, self._heard / (_CLEARLY * self._usually + 1e-6))
                 pull = trust * (1 - math.exp(-passed_s / _PULL_S))
                 horse.box[:2] += pull * np.clip(off, -0.3 * horse.box[2:], 0.3 * horse.box[2:])
                 horse.box[2:] *= np.clip(size / horse.box[2:], 0.5, 1.6) ** (trust * (1 - np.exp(-passed_s / _SIZE_S)))
                 horse.box[2] = np.clip(horse.box[2], 0.3 * horse.box[3], 1.9 * horse.box[3])
         u, v = travel.tolist()
-        return Place(corners(horse.box), u, v, dx / gap_s, dy / gap_s, stir), look
+        found = horse.found if self._asked_s == self._last_s else None
+        box = corners(horse.box if found is None else found)
+        return Place(box, u, v, dx / gap_s, dy / gap_s, stir, found is not None), look
+
+
+def _like_enough(mover: Mover) -> float:
+    """A fence may look a little like a horse, once."""
+    return _LIKE if mover.looks >= _LOOKS else _CLEARLY_LIKE
 
 
 def _inside(look: CloseLook, box: Doubles) -> tuple[Doubles, Doubles, Doubles, float, float]:

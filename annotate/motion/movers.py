@@ -7,12 +7,14 @@ picture. All in working pixels and seconds.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from annotate.motion.camera import CameraMotion
+from annotate.motion.found import Found
 from annotate.motion.stirring import Blob
 
 Doubles = NDArray[np.float64]
@@ -28,11 +30,26 @@ _OUTLINE_S: Final = 0.25
 _OUTLINE_SIZE_S: Final = 0.6
 _DOUBTFUL: Final = 4.0
 _JOINED: Final = 1.6
+_CLEAR: Final = 0.25
+_LIKE_S: Final = 0.2
+_LIKE_SIZE_S: Final = 0.4
+_UNLIKE_S: Final = 1.5
+_AIM: Final = 0.25
+_NEW: Final = 3
+_GONE_UNLIKE_S: Final = 0.95
+_RELIABLE: Final = 0.75
+_BRIEF_S: Final = 0.3
+_RELIABLE_S: Final = 2.0
+_OWN: Final = 1.5
+_BESIDE: Final = 2.0
 
 
 class Mover:
     """One thing that moves. `box`: centre x, y, width, height; `way`: its travel, pixels a second.
 
+    `looks`: in how many pictures it looked like a horse; `likeness`: how much, lately, times the share of the picture
+    and how near it is to its middle; `unlike_s`: how long ago the last was.
+    `found`: where it was clearly recognised at the last look, if it was.
     `weight`: how much has moved lately, for telling the horse from the others; `usual`: what that was at its best
     times, had it been as near as it is now. `closely`: whether close looks keep the box in place from pair to pair.
     """
@@ -46,6 +63,11 @@ class Mover:
         self.age_s = self.missed_s = 0.0
         self.closely = False
         self.weight = self._best = 0.0
+        self.looks = 0
+        self.likeness = self.last_likeness = 0.0
+        self.unlike_s = math.inf
+        self.found: Doubles | None = None
+        self._share = 0.0
 
     @classmethod
     def of(cls, blob: Blob) -> Mover:
@@ -96,6 +118,47 @@ class Mover:
         self._best = max(self.weight / self._bulk, self._best * float(np.exp(-passed_s / _HABIT_S)))
         self.age_s += passed_s
 
+    def recognise(self, found: Doubles, likeness: float, claim: float, passed_s: float) -> None:
+        """It looks like a horse at `found` (centre x, y, width, height), `passed_s` after that was last asked."""
+        its, mine = float(found[2] * found[3]), float(self.box[2] * self.box[3])
+        # Half a horse, behind a handler, tells less of the place and the size of the whole.
+        sure = (1.0 if likeness > _CLEAR else 0.5) * (1.0 if its > 0.55 * mine else 0.4)
+        pull, size_pull = (sure * (1 - math.exp(-passed_s / long_s)) for long_s in (_LIKE_S, _LIKE_SIZE_S))
+        off = found[:2] - self.box[:2]
+        if 0 < self.looks < _NEW:
+            # Where it was at the first looks tells how it goes; later, what is seen of its going tells that better.
+            self.way += sure * off / passed_s
+        self.box[:2] += pull * off
+        self.box[2:] *= (found[2:] / self.box[2:]) ** size_pull
+        self.found = found if sure == 1.0 else None
+        self.looks += 1
+        self.last_likeness = likeness
+        self._be_like(claim, passed_s)
+        self._share = min(self._share + passed_s / _RELIABLE_S, 1.0)
+        self.unlike_s = 0.0
+
+    def may_have_been(self, other: Mover) -> bool:
+        """Whether it is about where the other one should be, and about its size."""
+        off = float(np.hypot(*(self.box[:2] - other.box[:2]))) / math.sqrt(float(self.box[2] * self.box[3]))
+        return off < _BESIDE and 0.5 < float(self.box[3] / other.box[3]) < 2
+
+    def not_recognised(self, passed_s: float) -> None:
+        """It did not look like a horse."""
+        self.found = None
+        # How reliable it was before a long absence stays known during that.
+        if self.unlike_s < _BRIEF_S:
+            self._share = max(self._share - passed_s / _RELIABLE_S, 0.0)
+        self._be_like(0.0, passed_s)
+        self.unlike_s += passed_s
+
+    @property
+    def is_gone(self) -> bool:
+        """Whether it was recognised nearly always until a while ago, and never since."""
+        return self.unlike_s > _GONE_UNLIKE_S and self._share > _RELIABLE
+
+    def _be_like(self, claim: float, passed_s: float) -> None:
+        self.likeness += (1 - math.exp(-passed_s / _MEMORY_S)) * (claim - self.likeness)
+
     def miss(self, passed_s: float) -> None:
         """Nothing moved where it is."""
         self.blob = None
@@ -141,11 +204,58 @@ class Movers:
     def __init__(self, size: tuple[int, int]) -> None:
         self._size = size
         self.all: list[Mover] = []
+        self._people: list[Doubles] = []
+
+    def recognise(self, found: Sequence[Found], passed_s: float, horse: Mover | None) -> None:
+        """Takes what looked like horses in one picture, `passed_s` after the last. `horse` is not forgotten."""
+        sides = np.array([*self._size, *self._size], dtype=np.float64)
+        self._people = [one.extent * sides for one in found if one.person]
+        found = [one for one in found if not one.person]
+        extents = [one.extent * sides for one in found]
+        known = [mover for mover in self.all if mover.looks or mover is horse]
+        pairs = sorted(
+            (
+                (_alike(mover.box, extents[f]) * (_OWN if mover is horse else 1.0), m, f)
+                for m, mover in enumerate(known)
+                for f in range(len(found))
+            ),
+            reverse=True,
+        )
+        taken_m: set[int] = set()
+        taken_f: set[int] = set()
+        for score, m, f in pairs:
+            if score <= 0:
+                break
+            if m in taken_m or f in taken_f:
+                continue
+            taken_m.add(m)
+            taken_f.add(f)
+            known[m].recognise(extents[f], found[f].likeness, _aimed_at(found[f]), passed_s)
+        for m, mover in enumerate(known):
+            if m not in taken_m:
+                mover.not_recognised(passed_s)
+        for f, one in enumerate(found):
+            if f not in taken_f:
+                mover = Mover.at(extents[f])
+                mover.recognise(extents[f], one.likeness, _aimed_at(one), passed_s)
+                self.all.append(mover)
+        self.all = [
+            mover for mover in self.all if mover is horse or not mover.looks or mover.unlike_s < _UNLIKE_S
+        ]
 
     def go_on(self, camera: CameraMotion, gap_s: float, passed_s: float) -> None:
         """All go on for one pair of pictures."""
         for mover in self.all:
             mover.go_on(camera, self._size, gap_s, passed_s)
+
+    def is_person(self, mover: Mover) -> bool:
+        """Whether it was where a person was seen at the last look, and is no larger."""
+        for person in self._people:
+            inside = overlap(mover.box, person)
+            mine, its = float(mover.box[2] * mover.box[3]), float(person[2] * person[3])
+            if inside > 0.4 * min(mine, its) and mine < 2.5 * its:
+                return True
+        return False
 
     def see(self, blobs: list[Blob], passed_s: float, horse: Mover | None) -> None:
         """Takes the blobs of a look at everything, `passed_s` after the last. `horse` is not forgotten."""
@@ -167,8 +277,25 @@ class Movers:
             if m not in taken_m:
                 mover.miss(passed_s)
         fresh = [Mover.of(blob) for b, blob in enumerate(blobs) if b not in taken_b]
-        kept = [mover for mover in self.all if mover is horse or mover.missed_s < _FORGET_S]
+        kept = [mover for mover in self.all if mover is horse or mover.looks or mover.missed_s < _FORGET_S]
         self.all = kept + fresh
+
+
+def _alike(box: Doubles, found: Doubles) -> float:
+    """More than nought if a box and what was found may be the same: the area they share, or how near they are."""
+    inside = overlap(box, found)
+    if inside > 0:
+        whole = float(box[2] * box[3] + found[2] * found[3]) - inside
+        return 0.2 + inside / whole
+    off = float(np.hypot(*(box[:2] - found[:2]))) / float(np.sqrt(box[2] * box[3]))
+    return 0.2 * (1 - off) if 0.5 < float(found[3] / box[3]) < 2 else 0.0
+
+
+def _aimed_at(found: Found) -> float:
+    """How much speaks for its being the horse that is filmed: its likeness, its size, and where it is."""
+    x, y, width, height = found.extent.tolist()
+    off = math.hypot(x - 0.5, 0.5 * (y - 0.5)) / _AIM
+    return found.likeness * math.sqrt(width * height) * (0.3 + 0.7 * math.exp(-0.5 * off * off))
 
 
 def _match(mover: Mover, blob: Blob) -> float:

@@ -9,14 +9,15 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from annotate.behaviours import OUT_OF_SIGHT, TURN_IN
+from annotate.behaviours import OUT_OF_SIGHT
 from annotate.clock import NS_PER_S, seconds
 from annotate.motion.gaits import GAITS, GENERAL, Bands, calibrated, features_of, gaits_of
 from annotate.motion.going import going_of, lost_stretches, travel_of
-from annotate.motion.reins import Camera, laps_of, reins_of, turns_of
+from annotate.motion.reins import Camera, laps_of, reins_of
 from annotate.motion.seen import Seen
 from annotate.motion.strides import usual_hz
 from annotate.motion.sudden import sudden_moments
+from annotate.motion.turns import between_turns, turns_of
 from annotate.sessions import PlacedClip
 from annotate.tags import Tag
 
@@ -46,7 +47,9 @@ def proposals_of(clip: PlacedClip, seen: Seen, asked: Asked, bands: Bands = GENE
     """The proposals for one clip, in order of time."""
     going = going_of(seen)
     lost = lost_stretches(going, seen.length_s)
-    reins = reins_of(seen, going, asked.camera)
+    told = reins_of(seen, going, asked.camera)
+    turns = turns_of(seen, told)
+    reins = between_turns(told, turns)
     found = [(start, end, OUT_OF_SIGHT, 0.6) for start, end in lost if end - start >= _LEAST_STATE_S]
     found += [
         (gait.start_s, gait.end_s, gait.what, gait.confidence)
@@ -54,7 +57,7 @@ def proposals_of(clip: PlacedClip, seen: Seen, asked: Asked, bands: Bands = GENE
         if gait.end_s - gait.start_s >= _LEAST_STATE_S
     ]
     found += [(rein.start_s, rein.end_s, rein.what, rein.confidence) for rein in reins]
-    events = [(at, TURN_IN, sure) for at, sure in turns_of(reins)]
+    events = [(turn.at_s, turn.what, turn.confidence) for turn in turns if turn.what is not None]
     events += [(at, "lap", 0.5) for at in laps_of(going, reins, asked.camera)]
     events += [
         (moment.at_s, REACTION, moment.confidence) for moment in sudden_moments(seen, asked.sensitivity)
@@ -75,7 +78,7 @@ def bands_from(watched: Iterable[tuple[PlacedClip, Seen, Sequence[Tag]]]) -> Ban
     examples: dict[str, list[NDArray[np.float64]]] = {gait: [] for gait in GAITS}
     for clip, seen, tags in watched:
         going = going_of(seen)
-        features, _ = features_of(seen, going)
+        features = features_of(seen, going).values
         at_ns = clip.starts_ns + (going.at_s * NS_PER_S).astype(np.int64)
         for tag in tags:
             if tag.what in examples and tag.end_ns is not None and not tag.running:

@@ -1,4 +1,4 @@
-"""Which rein, turns and laps, from the way the horse goes against the background.
+"""Which rein, and laps, from the way the horse goes against the background.
 
 Left rein is anticlockwise seen from above. From inside the ring that is always to the left across the picture.
 From outside it is to the right while the horse is near and to the left while it is far; between the two it goes
@@ -8,7 +8,6 @@ the picture, with up as up, turns anticlockwise itself, and when it is largest i
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -63,16 +62,6 @@ def reins_of(seen: Seen, going: Going, camera: Camera) -> list[ReinStretch]:
             if end - start >= _SHORTEST_S and sure > _SURE:
                 out.append(ReinStretch(start, end, what, round(min(0.5 + 0.5 * sure, 0.98), 3)))
     return sorted(out, key=lambda stretch: stretch.start_s)
-
-
-def turns_of(reins: list[ReinStretch], longest_gap_s: float = 4.0) -> list[tuple[float, float]]:
-    """(seconds, confidence) of each change of rein that happened in sight."""
-    out = []
-    for one, other in itertools.pairwise(reins):
-        if one.what != other.what and other.start_s - one.end_s <= longest_gap_s:
-            sure = min(one.confidence, other.confidence) * 0.7
-            out.append(((one.end_s + other.start_s) / 2, round(sure, 3)))
-    return out
 
 
 def laps_of(going: Going, reins: list[ReinStretch], camera: Camera) -> list[float]:

@@ -15,6 +15,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.motion.sampling import LONG_SIDE
+
 Doubles = NDArray[np.float64]
 Floats = NDArray[np.float32]
 
@@ -27,6 +29,8 @@ _LONGEST_STRIDE_S: Final = 1.4
 _EVENED: Final = 0.75
 _QUIET: Final = 0.02
 _FEW: Final = 0.1
+# Telephones film with a focal length of some seven to ten tenths of the picture's longer side.
+_LENS: Final = 0.85
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,7 +54,8 @@ class Run:
 
     `products`, `powers_now` and `powers_then`: (slots, lags) sums over pairs of fields whose middle lies in the slot;
     lag n is n times `hop_s`. `stir`: root mean square of the field, box heights a second. `speed`: how fast the horse
-    gets on across the picture, `nearing`: how fast its box grows, a share a second; `shape`: width over height.
+    gets on across the picture, `nearing`: how fast it comes nearer, in its heights a second, as a usual lens has it;
+    `shape`: width over height.
     `novel`: rows of (seconds, how little the motion is like any of the last stride or two, 0 to 1).
     """
 
@@ -156,7 +161,7 @@ class RunWatch:
             sums[:, 2],
             _around(middles, at_s, stir, 0.5),
             _speed(middles, at_s, x / tall, y / tall),
-            _slope(middles, at_s, smooth, 1.2),
+            _slope(middles, at_s, smooth, 1.2) * _LENS * LONG_SIDE / _around(middles, at_s, tall, 1.2),
             _around(middles, at_s, shape, 0.75),
             np.array(self._novel).reshape(-1, 2),
         )

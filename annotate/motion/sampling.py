@@ -17,6 +17,8 @@ from annotate.media.frame_table import FrameTable
 
 PAIR_S: Final = 1 / 30
 HOP_S: Final = 1 / 15
+# Of the working picture, in pixels.
+LONG_SIDE: Final = 160
 # A pair across a longer hole than this says nothing about motion.
 LONGEST_PAIR_S: Final = 0.35
 
@@ -49,6 +51,16 @@ class Sampling:
     def wanted(self) -> NDArray[np.int64]:
         """The numbers of all frames that are looked at, in order."""
         return np.unique(np.concatenate([self.first, self.second]))
+
+    def apart(self, apart_s: float) -> NDArray[np.int64]:
+        """Numbers of second frames of pairs, about so many seconds apart (half a hop less at least), from the first."""
+        chosen: list[int] = []
+        last_s = -np.inf
+        for number in self.second.tolist():
+            if self.times_s[number] - last_s >= apart_s - self.hop_s / 2:
+                chosen.append(number)
+                last_s = float(self.times_s[number])
+        return np.array(chosen, dtype=np.int64)
 
 
 def sampling_of(table: FrameTable, capture_speed: Fraction) -> Sampling:

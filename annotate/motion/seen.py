@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from annotate.errors import ClipTrouble
 
-METHOD: Final = 3
+METHOD: Final = 4
 """Raised whenever the same clip would give other facts than before."""
 
 FINDING_S: Final = 1.3

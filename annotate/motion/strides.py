@@ -50,28 +50,28 @@ _ALL: Final = (WALK, TROT, LOPE, GALLOP)
 SLOWEST_HZ: Final = 0.64
 QUICKEST_HZ: Final = 2.75
 RATES: Final = np.geomspace(SLOWEST_HZ, QUICKEST_HZ, 90)
-_KERNEL: Final = (0.5, 1.0, 1.0, 1.0, 0.5)
+_KERNEL: Final = (0.5, 1.0, 0.5)
 
-_AWAY: Final = 3.0
 _CLEAR_ENOUGH: Final = 0.6
-_TRUST: Final = 10.0
-_CHANGE_PRICE: Final = 6.0
+_TRUST: Final = 7.0
+_CHANGE_PRICE: Final = 2.5
 _DRIFT_PRICE: Final = 0.7
 _WIDEST: Final = 5
 _OUT_OF_BAND: Final = -24.0
-_NO_RHYTHM: Final = 2.0
-_PACE: Final = 0.35
+_NO_RHYTHM: Final = 3.9
+_PACE: Final = 0.3
 _ONE_RATE: Final = 0.06
 _FREE_S: Final = 1.5
 _MOST_TOGETHER: Final = 3
 _QUIET: Final = 0.035
 _STILL: Final = 0.06
 _LEAST_S: Final = 2.0
-_LEAST_CLEAR: Final = 0.25
+_LEAST_CLEAR: Final = 0.0625
 _MUCH: Final = 0.2
 _FOR_NOTHING: Final = 1.0
 _FIRM: Final = 0.16
 _SOON: Final = 0.02
+_FAINT: Final = 0.03
 
 
 def strides(runs: Sequence[Run], shots_s: Sequence[float] = (0.0,)) -> tuple[Stretch, ...]:
@@ -196,8 +196,8 @@ def _pace(run: Run, going: Going) -> Doubles:
 
 
 def _speed(run: Run) -> Doubles:
-    """Heights a second, with what goes away from the camera or comes; horses are filmed from some heights away."""
-    speed: Doubles = np.hypot(run.speed, _AWAY * run.nearing)
+    """Heights a second, across the picture and towards the camera or away from it."""
+    speed: Doubles = np.hypot(run.speed, run.nearing)
     return speed
 
 
@@ -231,6 +231,7 @@ def _told(runs: list[Run]) -> list[Stretch]:
     path = _without_brief(way, clear)
     curves = [(row, one.hop_s) for one in found for row in one.likeness]
     hz, sure = _rates_along(path, clear, likely, curves)
+    path = _without_faint_ends(path, sure)
     answer = []
     slots = [(run, k) for run in runs for k in range(len(run.stir))]
     for (run, k), (going, _), rate, share in zip(slots, path, hz, sure, strict=True):
@@ -265,6 +266,17 @@ def _without_brief(path: list[tuple[int, int]], clear: Doubles) -> list[tuple[in
         clearest = max(float(clear[t, going, rate]) for t, (going, rate) in enumerate(path[start:end], start))
         if (end - start) * SLOT_S < _LEAST_S or clearest < _LEAST_CLEAR:
             out[start:end] = [(len(_ALL), 0)] * (end - start)
+    return out
+
+
+def _without_faint_ends(path: list[tuple[int, int]], sure: list[float]) -> list[tuple[int, int]]:
+    """Beside a rest, a rhythm begins with the first half second that shows it, and ends with the last."""
+    rest = (len(_ALL), 0)
+    out = list(path)
+    for order in (range(1, len(out)), range(len(out) - 2, -1, -1)):
+        for t in order:
+            if out[t - order.step] == rest and out[t] != rest and sure[t] < _FAINT:
+                out[t] = rest
     return out
 
 

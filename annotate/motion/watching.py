@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Generator, Sequence
 from contextlib import closing
+from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
@@ -22,9 +23,12 @@ from annotate.motion.box_fields import BoxFields
 from annotate.motion.camera import CELL, CameraWatch, Grey
 from annotate.motion.cues import sounds_of
 from annotate.motion.cuts import CutWatch
+from annotate.motion.found import Found
 from annotate.motion.greys import FINE, evened, greys, shrunk, working_size
 from annotate.motion.horse_place import HorseWatch, Place
-from annotate.motion.rhythm import Run, RunWatch
+from annotate.motion.pace import pace_at
+from annotate.motion.recognising import LONG_SIDE, Recogniser
+from annotate.motion.rhythm import SLOT_S, Run, RunWatch
 from annotate.motion.sampling import Sampling, sampling_of
 from annotate.motion.seen import TRACKS, Seen, Stretch
 from annotate.motion.strides import strides
@@ -38,6 +42,7 @@ _LONGEST_HOLE_S: Final = 0.4
 _LONGEST_RUN_S: Final = 120.0
 _RECENT: Final = 80
 _AHEAD: Final = 6
+_RECOGNISE_S: Final = 0.2
 
 
 class ClipWatch:
@@ -90,19 +95,19 @@ class ClipWatch:
                 kept[number] = now
         self._close_run()
         on_progress(of, of)
-        rhythm = strides(self._runs, (0.0, *self._breaks))
-        on_rhythm(rhythm)
-        sounds = sounds_of(self._facts, self._capture_speed)
         rows = np.array(self._rows, dtype=np.float32).reshape(-1, len(TRACKS))
         rows[:, TRACKS.index("novel")] = self._novel_at(rows[:, 0].astype(np.float64))
-        return Seen(
+        seen = Seen(
             length_s=float(self._facts.table.duration / self._capture_speed),
             shape=self._size[0] / self._size[1],
             tracks={name: rows[:, k].copy() for k, name in enumerate(TRACKS)},
             cuts=tuple(self._breaks),
-            rhythm=rhythm,
-            sounds=sounds,
+            rhythm=(),
+            sounds=sounds_of(self._facts, self._capture_speed),
         )
+        rhythm = strides([_paced(run, seen) for run in self._runs], (0.0, *self._breaks))
+        on_rhythm(rhythm)
+        return replace(seen, rhythm=rhythm)
 
     # -- within
 
@@ -128,7 +133,7 @@ class ClipWatch:
         while self._clicks and self._clicks[0][0] <= at_s:
             _, x, y = self._clicks.popleft()
             self._horse.point_at(x * self._size[0], y * self._size[1])
-        place, look = self._horse.see(at_s, gap_s, (first.fine, second.fine), own, camera, witness)
+        place, look = self._horse.see(at_s, gap_s, (first.fine, second.fine), own, camera, witness, second.found)
         pan = -camera.dx / gap_s / self._size[0]
         self._rows.append(self._row(at_s, place, pan, (camera.zoom - 1) / gap_s))
         hole = at_s - self._last_look_s > _LONGEST_HOLE_S
@@ -202,12 +207,22 @@ class ClipWatch:
         on_rhythm(tuple(self._so_far))
 
 
+def _paced(run: Run, seen: Seen) -> Run:
+    """The run with the pace of the whole way that its box went, which is known better afterwards than meanwhile."""
+    middles: Doubles = run.start_s + (np.arange(len(run.stir), dtype=np.float64) + 0.5) * SLOT_S
+    return replace(run, speed=pace_at(seen, middles), nearing=np.zeros(len(middles)))
+
+
 class _Pictures:
-    """One frame at the three sizes that are looked at; `plain` is the working picture as it was filmed."""
+    """One frame at the three sizes that are looked at; `plain` is the working picture as it was filmed.
 
-    __slots__ = ("coarse", "fine", "plain", "working")
+    `found`: what looks like a horse in it, if that was asked.
+    """
 
-    def __init__(self, fine: Grey) -> None:
+    __slots__ = ("coarse", "fine", "found", "plain", "working")
+
+    def __init__(self, fine: Grey, found: tuple[Found, ...] | None) -> None:
+        self.found = found
         height, width = fine.shape
         self.plain = shrunk(fine, (width // FINE, height // FINE))
         self.fine = evened(fine, self.plain)
@@ -216,9 +231,10 @@ class _Pictures:
 
 
 def _pictures(facts: ClipFacts, sampling: Sampling) -> Generator[tuple[int, _Pictures], None, None]:
-    with closing(greys(facts, sampling.wanted)) as frames:
-        for number, grey in frames:
-            yield number, _Pictures(grey)
+    recogniser = Recogniser()
+    with closing(greys(facts, sampling.wanted, sampling.apart(_RECOGNISE_S), LONG_SIDE)) as frames:
+        for number, grey, colours in frames:
+            yield number, _Pictures(grey, None if colours is None else recogniser.look(colours))
 
 
 def watch(facts: ClipFacts, capture_speed: Fraction = Fraction(1)) -> Seen:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from annotate.days import day_text
 from annotate.numbers.habituation import in_time
 from annotate.numbers.rates import RateRatio
 from annotate.numbers.reasons import reasons_of_a_row
@@ -57,7 +58,7 @@ DAYS_NOT_HORSES = "One session each shows a difference between days, not between
 
 @dataclass(frozen=True)
 class Row:
-    """One session: what it is called, and a line per column in the order of `COLUMNS`.
+    """One session: how a person and how the command line calls it, and a line per column in the order of `COLUMNS`.
 
     `against` is the session that was chosen to compare with, `before` the same horse's session before it;
     None where it is that session itself, or where there is none.
@@ -65,6 +66,7 @@ class Row:
 
     numbers: SessionNumbers
     title: str
+    name: str
     against: SessionNumbers | None
     before: SessionNumbers | None
     cells: tuple[Line, ...]
@@ -85,16 +87,16 @@ def compare(sessions: Iterable[SessionNumbers], against: int | None = None) -> t
     last: dict[str, SessionNumbers] = {}
     rows: list[Row] = []
     for numbers in every:
-        title = title_of(numbers, with_horse=len(horses) > 1)
+        title, name = (told(numbers, with_horse=len(horses) > 1) for told in (title_of, name_of))
         other = chosen if chosen is not numbers else None
-        rows.append(Row(numbers, title, other, last.get(numbers.horse), _cells(numbers, other)))
+        rows.append(Row(numbers, title, name, other, last.get(numbers.horse), _cells(numbers, other)))
         last[numbers.horse] = numbers
     return tuple(rows)
 
 
 def compare_table(rows: Iterable[Row]) -> list[str]:
     """The rows in columns under their headings, for a terminal."""
-    table = [HEADINGS, *((row.title, *(cell.figure for cell in row.cells)) for row in rows)]
+    table = [HEADINGS, *((row.name, *(cell.figure for cell in row.cells)) for row in rows)]
     widths = [max(len(line[column]) for line in table) for column in range(len(HEADINGS))]
     return [
         "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
@@ -103,7 +105,13 @@ def compare_table(rows: Iterable[Row]) -> list[str]:
 
 
 def title_of(numbers: SessionNumbers, *, with_horse: bool = False) -> str:
-    """What a session is called beside others."""
+    """What a person calls a session beside others: '4 May 2026', '4 May 2026, session 2'."""
+    named = day_text(numbers.day) + (f", session {numbers.number}" if numbers.number > 1 else "")
+    return f"{numbers.horse}, {named}" if with_horse else named
+
+
+def name_of(numbers: SessionNumbers, *, with_horse: bool = False) -> str:
+    """What the command line calls it: '2026-05-04', '2026-05-04/2'."""
     day = numbers.day.isoformat()
     named = day if numbers.number == 1 else f"{day}/{numbers.number}"
     return f"{numbers.horse}/{named}" if with_horse else named
@@ -134,12 +142,12 @@ def settling_words(numbers: SessionNumbers, before: SessionNumbers | None) -> st
         return ""
     found = numbers.recovery.against(before.recovery)
     count = min(numbers.recovery.curve.count, before.recovery.curve.count)
-    when = f"than on {before.day.isoformat()}"
+    when = f"than on {day_text(before.day)}"
     if found.p is None or count < ENOUGH_EVENTS:
         return f"too few recoveries to say whether it settled sooner {when}"
     word = "sooner" if found.observed > found.expected else "later"
     if not found.chi2:
-        word, when = "alike", f"as on {before.day.isoformat()}"
+        word, when = "alike", f"as on {day_text(before.day)}"
     return f"settled {word} {when}; {chance_note(found.p)}. This describes and proves nothing"
 
 
@@ -157,7 +165,7 @@ def not_counted(out_of_sight_ns: int, gaps_ns: int, untagged_ns: int) -> str:
 def _cells(numbers: SessionNumbers, against: SessionNumbers | None) -> tuple[Line, ...]:
     why = reasons_of_a_row(numbers)
     rein, reactions, curve = numbers.rein, numbers.reactions, numbers.recovery.curve
-    ratio = ratio_words(Row(numbers, "", against, None, ()))
+    ratio = ratio_words(Row(numbers, "", "", against, None, ()))
     figures = (
         (duration_text(numbers.visible_ns), ""),
         (duration_text(rein.left_ns), ""),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from annotate.days import day_text
 from annotate.programme.standing import Standing
 from annotate.programme.work import Evidence, Record, Work, tenths
 
@@ -36,7 +37,7 @@ class Today:
         if self.days_since is None or self.last_day is None:
             return "not yet"
         if self.days_since < 0:
-            return f"dated {self.last_day:%d %b %Y}, after today"
+            return f"dated {day_text(self.last_day)}, after today"
         return {0: "today", 1: "yesterday"}.get(self.days_since, f"{self.days_since} days ago")
 
 

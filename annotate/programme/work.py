@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from annotate import days
 from annotate.behaviours import LEFT_REIN, REACTION, RIGHT_REIN, Sheet
 from annotate.clock import NS_PER_S, Spans, clock_text
 from annotate.errors import TagTrouble
@@ -151,15 +152,14 @@ def record_of(
             numbers = session_numbers(session, tags, sheet, work_limits)
             works.append(Work(session, tuple(tags), sheet, numbers, look_at(session, tags, sheet)))
         except TagTrouble as trouble:
-            left_out.append(f"{session.name} is left out. {trouble}")
+            left_out.append(f"{session.called} is left out. {trouble}")
     return Record(horse, tuple(works), tuple(left_out))
 
 
 def day_text(work: Work) -> str:
     """'4 May 2026', with the number from a day's second session on."""
-    day = work.session.day
     number = f" ({work.session.number})" if work.session.number > 1 else ""
-    return f"{day.day} {day:%b %Y}{number}"
+    return days.day_text(work.session.day) + number
 
 
 def tenths(ns: int) -> str:

@@ -62,7 +62,7 @@ def _add(asked: argparse.Namespace) -> None:
             length = parse_length(asked.length)
             session_id = barn.add_session(asked.horse, day or date.today(), length_ns=length)
         session = barn.session(session_id)
-    if doubt := to_come(session.day, date.today()):
+    if doubt := to_come(session.day, date.today(), date.isoformat):
         sys.stderr.write(f"{doubt} It was kept all the same; the day can be changed in its record.\n")
     if asked.json:
         print_json({"session": {"id": session.id, "horse": session.horse, "date": session.day.isoformat()}})

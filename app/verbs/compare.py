@@ -120,7 +120,7 @@ def _notes(rows: Sequence[Row]) -> Iterator[str]:
     for row in rows:
         for cell in row.cells:
             if cell.note and cell.figure != "this one":
-                yield f"{row.title} {cell.label.lower()}: {cell.note}"
+                yield f"{row.name} {cell.label.lower()}: {cell.note}"
         words = settling_words(row.numbers, row.before)
         if words:
-            yield f"{row.title} {words}"
+            yield f"{row.name} {words}"

@@ -16,7 +16,7 @@ from annotate.motion.seen import Seen
 from annotate.motion.suggestions import told_from
 from annotate.numbers.wording import several
 from app.printing import print_json, print_line, print_table
-from app.suggestion_words import CALIBRATED, sure_words
+from app.sure_words import CALIBRATED, sure_words
 from app.watched import calibrated_gaits, camera_of, has_new_help, horse_bands, watch
 from store.barn import Barn
 

@@ -36,6 +36,9 @@ def show(barn: Place, playing: int | None = None) -> None:
     os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia.*=false")
     # Looking for garbage among all that is being loaded costs a twentieth of the start. `app.warming` begins it.
     gc.disable()
-    from app.main_window import run
+    from app.plain_import import import_plainly
+
+    import_plainly()
+    from app.start import run
 
     run(barn, playing)

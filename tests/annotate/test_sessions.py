@@ -99,8 +99,13 @@ def test_the_second_session_of_a_day_is_named_by_its_number() -> None:
     assert Session(1, "Bramble", DAY, number=2).name == "Bramble/2026-05-04/2"
 
 
+def test_a_person_names_a_session_by_horse_and_day() -> None:
+    assert Session(1, "Bramble", DAY).called == "Bramble, 4 May 2026"
+    assert Session(1, "Bramble", DAY, number=2).called == "Bramble, 4 May 2026, session 2"
+
+
 def test_a_day_is_read() -> None:
-    assert parse_day(" 2026-05-04 ") == DAY
+    assert parse_day(" 2026-05-04 ") == parse_day("4 May 2026") == DAY
 
 
 @pytest.mark.parametrize(

@@ -13,12 +13,19 @@ from shiboken6 import delete, isValid
 from annotate.clock import NS_PER_S
 from app.bringing_in import bring_in
 from app.desk import Desk
+from app.look import FUSION
 from app.main_window import MainWindow
 from store.barn import Barn
 from tests.made_clips import CLIPS, ClipBox, MadeClip
 
 OpenDesk = Callable[..., MainWindow]
 OpenSession = Callable[[int], Desk]
+
+
+@pytest.fixture(scope="session")
+def qapp_args() -> list[str]:
+    """The application's arguments, as the window has them."""
+    return ["railside", *FUSION]
 
 
 @pytest.fixture(scope="session")

@@ -17,7 +17,7 @@ from store.barn import Barn
 def test_everything_that_tab_reaches_has_a_name(windows: Callable[[], MainWindow], barn: Barn) -> None:
     session_id = barn.add_session("Thistle", date(2026, 5, 4), length_ns=600 * NS_PER_S)
     window = windows()
-    window.show_second_look(session_id)
+    window.again.show_second_look(session_id)
     for show in (window.rooms.show_owners, window.rooms.show_backups, window.rooms.show_take_in):
         show()
     window.show_barn()

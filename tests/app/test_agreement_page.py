@@ -54,8 +54,8 @@ def session_id(barn: Barn) -> int:
 @pytest.fixture
 def page(windows: Callable[[], MainWindow], session_id: int) -> AgreementPage:
     window = windows()
-    window.show_agreement(session_id)
-    return window.agreement_page
+    window.again.show_agreement(session_id)
+    return window.again.agreement_page
 
 
 def said(page: AgreementPage) -> list[tuple[str, str]]:
@@ -153,8 +153,8 @@ def test_nothing_is_settled_before_all_passages_are_done(
     keep_look(barn, session_id, KeptLook(SECOND, "Kim", None, SecondLook(1, drawn)))
     before = text(barn, session_id)
     window = windows()
-    window.show_agreement(session_id)
-    tap(window.agreement_page, "2")
+    window.again.show_agreement(session_id)
+    tap(window.again.agreement_page, "2")
     assert text(barn, session_id) == before
     assert window.words.words.startswith("Tag all the passages first")
 
@@ -163,7 +163,7 @@ def test_a_session_without_a_second_look_is_refused_in_words(
     barn: Barn, windows: Callable[[], MainWindow]
 ) -> None:
     window = windows()
-    window.show_agreement(barn.add_session("Thistle", date(2026, 5, 5), length_ns=S))
+    window.again.show_agreement(barn.add_session("Thistle", date(2026, 5, 5), length_ns=S))
     assert "no second look yet" in window.words.words
     assert window.page is window.barn_page
 
@@ -175,8 +175,8 @@ def test_a_moment_is_played_with_what_was_before_and_after(
     barn.replace_tags(session_id, [Tag("spook", 4 * S)])
     barn.replace_tags(session_id, [Tag("walk", 0, 12 * S)], look=SECOND)
     window = windows()
-    window.show_agreement(session_id)
-    page = window.agreement_page
+    window.again.show_agreement(session_id)
+    page = window.again.agreement_page
     page.showing.set_speed(3.0)
     tap(page, "Down")
     numbers = []
@@ -239,8 +239,8 @@ def thrice(barn: Barn, session_id: int, windows: Callable[[], MainWindow]) -> Ag
     third = begin_look(barn, session_id, "Robin", date(2026, 5, 18), SecondLook(1, (Again(Span(0, 100 * S), True),)))
     barn.replace_tags(session_id, [Tag("walk", 0, 55 * S), Tag("trot", 55 * S, 100 * S)], look=third.number)
     window = windows()
-    window.show_agreement(session_id)
-    return window.agreement_page
+    window.again.show_agreement(session_id)
+    return window.again.agreement_page
 
 
 def test_the_latest_look_is_compared_and_another_can_be_chosen(thrice: AgreementPage) -> None:

@@ -141,7 +141,7 @@ def test_they_can_be_kept_elsewhere(
 ) -> None:
     (tmp_path / "second disk").mkdir()
 
-    def answer(parent: QWidget, title: str) -> Path:
+    def answer(parent: QWidget, title: str, kind: str) -> Path:
         return tmp_path / "second disk"
 
     monkeypatch.setattr(backups_page, "ask_for_folder", answer)
@@ -166,7 +166,7 @@ def test_what_the_check_finds_is_told_in_words(page: BackupsPage, barn: Barn, qt
     qtbot.waitUntil(page.findings.isVisible)
     told = [page.findings.item(row).text() for row in range(page.findings.count())]
     assert told
-    assert all(text.startswith("Wrong, to be corrected: Session 1 (Thistle/2026-05-04), tag at") for text in told)
+    assert all(text.startswith("Wrong, to be corrected: Session 1 (Thistle, 4 May 2026), tag at") for text in told)
 
 
 def test_escape_goes_back_to_the_barn(page: BackupsPage) -> None:

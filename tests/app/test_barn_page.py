@@ -12,7 +12,7 @@ import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
@@ -20,6 +20,7 @@ from annotate.errors import Cancelled
 from app import bringing_in, new_sessions
 from app.barn_page import BarnPage
 from app.main_window import MainWindow
+from app.still import Still
 from store.barn import Barn
 from tests.app.hands import LEFT, PLAIN, button, click, tap, texts
 from tests.made_clips import ClipBox
@@ -299,7 +300,7 @@ def test_a_card_shows_a_still_of_its_first_clip(page: BarnPage, clips: ClipBox, 
     looked_up(page, qtbot)
     fill_in(page, "Thistle")
     [card] = page.cards()
-    qtbot.waitUntil(lambda: any(not label.pixmap().isNull() for label in card.findChildren(QLabel)))
+    qtbot.waitUntil(lambda: any(not still.image.isNull() for still in card.findChildren(Still)))
 
 
 def test_a_clip_that_goes_before_the_form_is_answered_is_refused_in_the_form(

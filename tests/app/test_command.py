@@ -238,7 +238,7 @@ def test_each_room_has_the_verbs_that_it_is_found_by(room: str) -> None:
 
 
 def test_the_window_loads_nothing_that_its_first_picture_does_not_need() -> None:
-    heavy = ("sqlalchemy", "alembic", "numpy", "scipy", "av", "PySide6.QtMultimedia", "cv2")
+    heavy = ("sqlalchemy", "alembic", "numpy", "scipy", "av", "PySide6.QtMultimedia", "cv2", "onnxruntime")
     code = f"import sys, app.command, app.main_window; print(*[one for one in {heavy} if one in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.split() == []

@@ -53,7 +53,7 @@ def test_a_key_on_the_barn_page_opens_it(barn: Barn, page: OpenPage) -> None:
     add(barn, "Thistle", 1)
     opened = page()
     assert opened.isVisible()
-    assert [row.title for row in opened.rows] == ["2026-05-01", "2026-05-04"]
+    assert [row.title for row in opened.rows] == ["1 May 2026", "4 May 2026"]
 
 
 def test_a_click_on_a_line_opens_its_session(barn: Barn, page: OpenPage, qtbot: QtBot) -> None:
@@ -94,7 +94,7 @@ def test_another_horse_stands_beside(barn: Barn, page: OpenPage, qtbot: QtBot) -
     opened.beside.setCurrentIndex(1)
     opened.beside.activated.emit(1)
     qtbot.waitUntil(lambda: len(opened.rows) == 2)
-    assert [row.title for row in opened.rows] == ["Thistle/2026-05-01", "Biscuit/2026-05-02"]
+    assert [row.title for row in opened.rows] == ["Thistle, 1 May 2026", "Biscuit, 2 May 2026"]
 
 
 def test_only_one_step_is_shown_if_asked(barn: Barn, page: OpenPage) -> None:
@@ -103,7 +103,7 @@ def test_only_one_step_is_shown_if_asked(barn: Barn, page: OpenPage) -> None:
     opened = page()
     opened.step.setCurrentText("Free work, both reins")
     opened.step.activated.emit(1)
-    assert [row.title for row in opened.rows] == ["2026-05-01"]
+    assert [row.title for row in opened.rows] == ["1 May 2026"]
 
 
 def test_escape_goes_back_to_the_barn(barn: Barn, page: OpenPage) -> None:

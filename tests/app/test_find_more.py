@@ -67,7 +67,7 @@ def test_sessions_of_some_days_are_found(page: BarnPage) -> None:
 
 def test_a_day_that_is_none_is_said_in_place_and_asks_for_nothing(page: BarnPage) -> None:
     QTest.keyClicks(page.find_bar.more.first, "5 May")
-    assert "Write a day like 2026-05-04." in texts(page.find_bar)
+    assert "Write a day like 4 May 2026." in texts(page.find_bar)
     assert shown(page) == (["Alder", "Juniper"], [4, 5, 6])
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 import pytest
 from pytestqt.qtbot import QtBot
@@ -50,6 +51,32 @@ def test_the_first_tag_is_led_step_by_step_and_never_again(desk: Desk, barn: Bar
     assert not guide.isVisible()
     window_of(desk).open_session(review_of(desk).session.id)
     assert guide.step == ""
+
+
+def test_it_goes_on_where_it_came_to(desk: Desk, barn: Barn) -> None:
+    tap(desk, "Space")
+    session_id = review_of(desk).session.id
+    window_of(desk).open_session(session_id)
+    assert desk.first_tag.step == "gait"
+    tap(desk, "W")
+    window_of(desk).open_session(barn.add_session("Thistle", date(2026, 5, 5), length_ns=60 * NS_PER_S))
+    assert desk.first_tag.step == "reaction"
+
+
+def test_a_reaction_that_is_no_longer_in_hand_is_asked_for_again(desk: Desk) -> None:
+    for key in ("Space", "W", "K", "3"):
+        tap(desk, key)
+    assert desk.first_tag.step == "undo"
+    window_of(desk).open_session(review_of(desk).session.id)
+    assert desk.first_tag.step == "reaction"
+
+
+def test_once_it_came_to_its_end_it_stays_gone(desk: Desk) -> None:
+    for key in ("Space", "W", "K", "3", "Ctrl+Z"):
+        tap(desk, key)
+    assert desk.first_tag.step == "end"
+    window_of(desk).open_session(review_of(desk).session.id)
+    assert not desk.first_tag.isVisible()
 
 
 def test_escape_skips_it_and_the_desk_has_the_keys(desk: Desk, qtbot: QtBot) -> None:

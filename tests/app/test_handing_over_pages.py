@@ -76,7 +76,7 @@ def choose_place(monkeypatch: pytest.MonkeyPatch, to: Path | None) -> list[str]:
     """Answers where to write; the names that were offered."""
     offered: list[str] = []
 
-    def answer(parent: QWidget, title: str, name: str, kinds: str) -> Path | None:
+    def answer(parent: QWidget, title: str, name: str, kinds: str, kind: str) -> Path | None:
         offered.append(name)
         return to
 
@@ -167,7 +167,7 @@ def test_what_comes_is_told_before_anything_is_kept(
 ) -> None:
     read(page, handed, monkeypatch, qtbot)
     told = (
-        "juniper.horse was verified. Juniper, owned by R. Hollow: 2 sessions from 2026-05-04 to 2026-05-06, "
+        "juniper.horse was verified. Juniper, owned by R. Hollow: 2 sessions from 4 May 2026 to 6 May 2026, "
         "2 tags, 1 clip that came along."
     )
     assert told in texts(page)

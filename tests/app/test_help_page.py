@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtWidgets import QScrollArea
+from PySide6.QtWidgets import QLabel, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from annotate.behaviours import default_sheet, read_sheet
+from app import turn_by_turn
 from app.help_page import CAUTIONS, HelpPage
 from app.keys import COMMANDS, SHOWN_KEYS
 from tests.app.hands import button, click, tap, texts
 
 SHEET = default_sheet()
+TITLES = {b.title for b in SHEET.behaviours if b.key} | {c.title for c in COMMANDS}
 
 
 @pytest.fixture
@@ -22,14 +24,32 @@ def page(qtbot: QtBot) -> HelpPage:
     widget.show_keys(SHEET)
     with qtbot.waitExposed(widget):
         widget.show()
+    qtbot.waitUntil(lambda: set(texts(widget)) >= TITLES)
     return widget
 
 
 def test_every_key_of_the_sheet_and_of_the_desk_is_listed(page: HelpPage) -> None:
-    read = set(texts(page))
-    assert {b.title for b in SHEET.behaviours if b.key} | {c.title for c in COMMANDS} <= read
-    assert {b.key for b in SHEET.behaviours if b.key} <= read
-    assert {SHOWN_KEYS.get(c.key, c.key) for c in COMMANDS} <= read
+    keys = {b.key for b in SHEET.behaviours if b.key} | {SHOWN_KEYS.get(c.key, c.key) for c in COMMANDS}
+    assert TITLES | keys <= set(texts(page))
+
+
+def test_its_columns_come_one_a_turn(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(turn_by_turn, "_TURN_MS", 0)
+    page = HelpPage()
+    qtbot.addWidget(page)
+    page.resize(1280, 800)
+    page.show_keys(SHEET)
+    page.show()
+    assert set() < TITLES & set(texts(page)) < TITLES
+    qtbot.waitUntil(lambda: set(texts(page)) >= TITLES)
+
+
+def test_the_keys_of_the_same_page_are_not_laid_out_again(page: HelpPage) -> None:
+    before = page.findChildren(QLabel)
+    page.hide()
+    page.show_keys(SHEET)
+    page.show()
+    assert page.findChildren(QLabel) == before
 
 
 def test_it_is_read_without_scrolling_sideways_at_any_width(page: HelpPage, qtbot: QtBot) -> None:

@@ -34,8 +34,8 @@ def page(windows: Callable[[], MainWindow], monkeypatch: pytest.MonkeyPatch) -> 
     """The exercise at a pace that no person could follow."""
     monkeypatch.setattr(KeyLagPage, "waits_ms", lambda self: [220] * 8)
     window = windows()
-    window.show_key_lag()
-    return window.key_lag_page
+    window.again.show_key_lag()
+    return window.again.key_lag_page
 
 
 def run(page: KeyLagPage, qtbot: QtBot, answered: int) -> None:

@@ -22,6 +22,7 @@ from app.desk import Desk
 from app.desk_state import kept_state
 from app.jobs import Job
 from app.main_window import MainWindow
+from app.places import log_file
 from app.ready import ROOT
 from store.barn import Barn
 from tests.app.conftest import OpenSession
@@ -269,7 +270,7 @@ import faulthandler
 import sys
 from pathlib import Path
 from PySide6.QtCore import QTimer
-from app import main_window
+from app import main_window, start
 
 faulthandler.dump_traceback_later(40, exit=True)
 usual_show = main_window.MainWindow.show
@@ -288,21 +289,31 @@ def show(window):
     timer.start(10)
 
 main_window.MainWindow.show = show
-raise SystemExit(main_window.run(Path(sys.argv[1]), 1))
+raise SystemExit(start.run(Path(sys.argv[1]), 1))
 """
 
 
-def test_the_program_that_is_closed_while_it_plays_ends_without_a_word(barn: Barn, clips: ClipBox) -> None:
+def _play_and_close(barn: Barn, clips: ClipBox) -> subprocess.CompletedProcess[str]:
+    """The program opens the barn with its session playing, and is closed while it plays."""
     placed_session(barn, (clips.get("constant_25").path, 0))
     barn.close()
     command = [sys.executable, "-c", _PLAY_AND_CLOSE, str(barn.path)]
     environment = {**os.environ, "QT_LOGGING_RULES": "qt.multimedia.*=false"}
-    done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, timeout=60)
+    return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, timeout=60)
+
+
+def test_the_program_that_is_closed_while_it_plays_ends_without_a_word(barn: Barn, clips: ClipBox) -> None:
+    done = _play_and_close(barn, clips)
     said = [line for line in done.stderr.splitlines() if not line.startswith(_WITHOUT_SOUND)]
     assert (done.returncode, done.stdout, said) == (0, "", [])
 
 
-def test_the_window_s_process_never_holds_opencv() -> None:
-    code = "import app.main_window, sys; assert 'cv2' not in sys.modules"
+def test_the_program_that_plays_at_once_keeps_its_log_as_well(barn: Barn, clips: ClipBox) -> None:
+    _play_and_close(barn, clips)
+    assert log_file().exists()
+
+
+def test_the_window_s_process_never_holds_opencv_nor_the_network() -> None:
+    code = "import app.main_window, sys; assert not {'cv2', 'onnxruntime'} & set(sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr

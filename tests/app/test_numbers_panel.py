@@ -9,12 +9,12 @@ from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
 from annotate.numbers.lengths import FEET
-from annotate.numbers.limits import NO_LIMITS, Limits
+from annotate.numbers.limits import LIMITS_KEY, NO_LIMITS, Limits
 from annotate.tagging import Moment
 from app.desk import Desk
-from app.figures import limits_of
+from app.figures import keep_limits, limits_of, limits_text_of
 from store.barn import Barn
-from tests.app.hands import button, click, review_of, tap, texts
+from tests.app.hands import button, click, review_of, tap, texts, window_of
 
 
 def tagged(desk: Desk) -> Desk:
@@ -26,9 +26,12 @@ def tagged(desk: Desk) -> Desk:
     return desk
 
 
-def ask_why(desk: Desk, label: str) -> None:
-    [found] = [one for one in desk.numbers.findChildren(QLabel) if one.text() == label]
-    click(found)
+def ask_why(desk: Desk, label: str, qtbot: QtBot) -> None:
+    def found() -> list[QLabel]:
+        return [one for one in desk.numbers.findChildren(QLabel) if one.text() == label]
+
+    qtbot.waitUntil(lambda: len(found()) == 1)
+    click(found()[0])
 
 
 def moments(desk: Desk) -> list[str]:
@@ -36,14 +39,14 @@ def moments(desk: Desk) -> list[str]:
     return [listed.item(row).text() for row in range(listed.count())]
 
 
-def test_a_click_on_a_figure_lists_its_moments(desk: Desk) -> None:
-    ask_why(tagged(desk), "Reactions")
+def test_a_click_on_a_figure_lists_its_moments(desk: Desk, qtbot: QtBot) -> None:
+    ask_why(tagged(desk), "Reactions", qtbot)
     assert moments(desk) == ["0:10.0  spook", "0:40.0  shy"]
     assert "Reactions: 2, 0.20 a minute. 2 moments." in texts(desk.numbers.moments)
 
 
-def test_a_moment_is_chosen_and_played(desk: Desk) -> None:
-    ask_why(tagged(desk), "Reactions")
+def test_a_moment_is_chosen_and_played(desk: Desk, qtbot: QtBot) -> None:
+    ask_why(tagged(desk), "Reactions", qtbot)
     listed = desk.numbers.moments.list
     click(listed.viewport(), listed.visualItemRect(listed.item(1)).center())
     assert desk.showing.shown.moment.ns >= 40 * NS_PER_S
@@ -53,21 +56,21 @@ def test_a_moment_is_chosen_and_played(desk: Desk) -> None:
     assert selected.what == "shy"
 
 
-def test_the_moments_follow_the_tags(desk: Desk) -> None:
-    ask_why(tagged(desk), "Reactions")
+def test_the_moments_follow_the_tags(desk: Desk, qtbot: QtBot) -> None:
+    ask_why(tagged(desk), "Reactions", qtbot)
     review_of(desk).press("buck", Moment(50 * NS_PER_S))
     assert moments(desk)[-1] == "0:50.0  buck"
 
 
-def test_a_figure_that_is_gone_takes_its_moments_along(desk: Desk) -> None:
-    ask_why(tagged(desk), "Kinds")
+def test_a_figure_that_is_gone_takes_its_moments_along(desk: Desk, qtbot: QtBot) -> None:
+    ask_why(tagged(desk), "Kinds", qtbot)
     review = review_of(desk)
     review.delete([tag for tag in review.tags if tag.what in ("spook", "shy")])
     assert moments(desk) == [] or desk.numbers.moments.isHidden()
 
 
-def test_the_list_is_put_away(desk: Desk) -> None:
-    ask_why(tagged(desk), "Reactions")
+def test_the_list_is_put_away(desk: Desk, qtbot: QtBot) -> None:
+    ask_why(tagged(desk), "Reactions", qtbot)
     click(button(desk.numbers.moments, "Back to the numbers"))
     assert desk.numbers.moments.isHidden()
 
@@ -136,6 +139,23 @@ def test_a_limit_on_one_rein_is_shown_where_it_is_set(desk: Desk, barn: Barn, qt
     qtbot.waitUntil(lambda: form.minutes["trot_left"].isVisible())
     assert "Trot on the left rein" in texts(form)
     assert "lope_left" not in form.minutes
+
+
+def test_the_trainers_own_words_stay_beside_the_limits(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
+    keep_limits(barn, "# Agreed with the vet.\n[minutes]\nfast = 5  # until spring\n")
+    window_of(desk).open_session(review_of(tagged(desk)).session.id)
+    desk.numbers.limits_button.click()
+    form = desk.numbers.limits
+    qtbot.waitUntil(lambda: form.minutes["fast"].isVisible())
+    form.minutes["fast"].setText("4")
+    click(button(form, "Keep"))
+    assert limits_text_of(barn) == "# Agreed with the vet.\n[minutes]\nfast = 4  # until spring\n"
+
+
+def test_a_limits_text_that_no_longer_reads_gives_way_to_what_is_set(desk: Desk, barn: Barn) -> None:
+    barn.keep_setting(LIMITS_KEY, "[minutes]\nhover = 3\n")
+    review_of(tagged(desk)).keep_limits(Limits({"fast": 4.0}))
+    assert limits_of(barn) == Limits({"fast": 4.0})
 
 
 def test_a_side_of_the_picture_leads_to_its_moments(desk: Desk, qtbot: QtBot) -> None:

@@ -96,7 +96,7 @@ def test_the_pages_are_made_one_by_one_and_none_twice(windows: Callable[[], Main
     made = 0
     while window.make_next_page():
         made += 1
-    assert made == 9
+    assert made == 12
     desk = window.desk
     window.show_today()
     assert window.desk is desk

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from annotate.behaviours import default_sheet
 from app.desk import Desk
@@ -31,20 +32,18 @@ def key(name: str) -> str:
     return next(command.key for command in EVERYWHERE if command.name == name)
 
 
-def test_the_help_of_the_barn_lists_the_keys_of_its_own_buttons(windows: Open) -> None:
+def test_the_help_of_the_barn_lists_the_keys_of_its_own_buttons(windows: Open, qtbot: QtBot) -> None:
     window = windows()
     tap(window.barn_page, key("help"))
-    read = texts(window.help_page)
-    assert "Keys: Barn" in read
-    assert {"Ctrl+T", "Today", "Ctrl+E"} <= set(read)
+    qtbot.waitUntil(lambda: {"Keys: Barn", "Ctrl+T", "Today", "Ctrl+E"} <= set(texts(window.help_page)))
     tap(window.help_page, key("help"))
     assert window.page is window.barn_page
 
 
-def test_the_help_of_the_desk_lists_all_its_keys(desk: Desk) -> None:
+def test_the_help_of_the_desk_lists_all_its_keys(desk: Desk, qtbot: QtBot) -> None:
     tap(desk, key("help"))
     window = window_of(desk)
-    assert {"Keys: Desk", "spook", "cut in two here"} <= set(texts(window.help_page))
+    qtbot.waitUntil(lambda: {"Keys: Desk", "spook", "cut in two here"} <= set(texts(window.help_page)))
     tap(window.help_page, "Escape")
     assert window.page is desk
     assert desk.hasFocus()

@@ -8,7 +8,8 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, Qt, QUrl
+from PySide6.QtGui import QTextDocument
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
@@ -18,6 +19,7 @@ from annotate.deliver.deliver import KINDS
 from annotate.deliver.rules import Rules
 from annotate.passages import Passage
 from annotate.tags import Tag
+from app import owner_preview
 from app.delivering import arrangement_of, rules_of
 from app.desk import Desk
 from app.main_window import MainWindow
@@ -51,7 +53,7 @@ def page(barn: Barn, windows: Callable[[], MainWindow], clips: ClipBox, qtbot: Q
     window.desk.tabs.setCurrentWidget(window.desk.highlights)
     click(button(window.desk.highlights, "For the owner…"))
     assert window.page is window.owner_page
-    qtbot.waitUntil(lambda: not window.jobs.running)
+    qtbot.waitUntil(lambda: seen(window.owner_page) != "" and not window.jobs.running)
     return window.owner_page
 
 
@@ -99,9 +101,39 @@ def test_opened_again_its_preview_is_drawn_once(page: OwnerPage, qtbot: QtBot, m
     click(button(page, "Back to the desk"))
     monkeypatch.setattr(page.preview, "setHtml", draw)
     click(button(window.desk.highlights, "For the owner…"))
-    qtbot.waitUntil(lambda: not page._settle.isActive() and not window.jobs.running)
+    qtbot.waitUntil(lambda: drawn != [] and not page._settle.isActive() and not window.jobs.running)
     assert len(drawn) == 1
     assert "still-1" in drawn[0]
+
+
+def test_what_is_drawn_stays_when_the_pictures_arrive(
+    page: OwnerPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[str] = []
+
+    class Noting(owner_preview.QSvgRenderer):
+        def render(self, *args: object) -> None:
+            drawn.append("a drawing")
+            super().render(*args)
+
+    monkeypatch.setattr(owner_preview, "QSvgRenderer", Noting)
+    page.preview.show_stills({})
+    line = page.preview.document().resource(QTextDocument.ResourceType.ImageResource, QUrl("line-0"))
+    assert not line.isNull()
+    assert drawn == []
+    page.form.heading.setText("Another")
+    qtbot.waitUntil(lambda: "Another" in seen(page))
+    assert drawn != []
+
+
+def test_the_preview_of_another_session_does_not_stay(page: OwnerPage, barn: Barn, qtbot: QtBot) -> None:
+    window = window_of(page)
+    other = barn.add_session("Clover", in_may(6), length_ns=60 * S)
+    click(button(page, "Back to the desk"))
+    window.open_session(other)
+    window.show_owner_page()
+    assert "Thistle" not in seen(page)
+    qtbot.waitUntil(lambda: "Clover" in seen(page))
 
 
 def test_a_part_that_is_unticked_goes_from_the_preview(page: OwnerPage, qtbot: QtBot) -> None:
@@ -245,10 +277,10 @@ def test_it_shows_how_the_reel_will_look(page: OwnerPage, qtbot: QtBot) -> None:
     tick(page, ["reel"], qtbot)
     assert not files.sample.isVisible()
     press(page, files.captions, qtbot)
-    qtbot.waitUntil(lambda: not files.sample.pixmap().isNull(), timeout=15000)
-    captioned = files.sample.pixmap().toImage()
+    qtbot.waitUntil(lambda: not files.sample.image.isNull(), timeout=15000)
+    captioned = files.sample.image
     press(page, files.work_line, qtbot)
-    qtbot.waitUntil(lambda: files.sample.pixmap().toImage() != captioned, timeout=15000)
+    qtbot.waitUntil(lambda: files.sample.image != captioned, timeout=15000)
     tick(page, ["page"], qtbot)
     assert not files.sample.isVisible()
 
@@ -321,10 +353,10 @@ def test_the_command_line_writes_it_as_it_was_arranged(page: OwnerPage, barn: Ba
         assert packed.testzip() is None
 
 
-def test_a_session_without_clips_has_a_page_of_figures(desk: Desk) -> None:
+def test_a_session_without_clips_has_a_page_of_figures(desk: Desk, qtbot: QtBot) -> None:
     window = desk.window()
     assert isinstance(window, MainWindow)
     window.show_owner_page()
     assert not window.owner_page.form.files.kinds["reel"].isEnabled()
-    assert "Thistle was filmed for 10 min" in seen(window.owner_page)
+    qtbot.waitUntil(lambda: "Thistle was filmed for 10 min" in seen(window.owner_page))
     assert window.owner_page.form.passages.length.text() == "no passages"

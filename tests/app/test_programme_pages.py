@@ -17,6 +17,7 @@ from pytestqt.qtbot import QtBot
 
 from annotate.changes import Change
 from annotate.clock import NS_PER_S
+from annotate.days import day_text
 from annotate.programme.steps import InARow, Reactions, Seconds, TackOrder, Times
 from annotate.programme.work import Record
 from annotate.tags import Tag
@@ -94,6 +95,19 @@ def test_the_morning_names_each_horse_its_step_and_when_it_worked(today: MainWin
 
 def test_what_is_missing_stands_beside_it(today: MainWindow) -> None:
     assert any("no trot on either rein yet, wants 60 s" in text for text in texts(today.today_page))
+
+
+def test_everything_is_said_where_there_is_room_and_cut_short_where_there_is_not(
+    today: MainWindow, qtbot: QtBot
+) -> None:
+    page = today.today_page
+    mornings = page._listed
+    assert not any(text.endswith(" more") for text in texts(page))
+    in_full = set(texts(page))
+    page.show_mornings([*mornings] * 12)
+    qtbot.waitUntil(lambda: any(text.endswith(" more") for text in texts(page)))
+    page.show_mornings(mornings)
+    qtbot.waitUntil(lambda: set(texts(page)) == in_full)
 
 
 def test_each_horse_has_its_ladder_in_small(today: MainWindow) -> None:
@@ -231,7 +245,7 @@ def test_a_criterion_shows_its_state_what_is_missing_and_where(ladder: MainWindo
 
 def test_a_click_on_evidence_opens_the_session_there_and_plays(ladder: MainWindow, qtbot: QtBot) -> None:
     day = TODAY - timedelta(1)
-    place = f"{day.day} {day:%b %Y} 0:20.0"
+    place = f"{day_text(day)} 0:20.0"
     click(button(ladder.programme_page, f"Play 40 s of lope on the left rein, {place}"))
     qtbot.waitUntil(lambda: is_at(ladder, 20))
     assert ladder.desk.showing.is_playing

@@ -217,9 +217,9 @@ def test_a_whole_tag_list_is_taken_in_as_one_step(start: Start, barn: Barn) -> N
 def test_passages_keep_the_order_that_was_chosen(start: Start, barn: Barn) -> None:
     review = start()
     for begin in (10, 30):
-        review.begin_passage(at(begin))
-        review.end_passage(at(begin + 5))
-    review.keep_passages(list(reversed(review.passages)), "moved")
+        review.highlights.begin(at(begin))
+        review.highlights.end(at(begin + 5))
+    review.highlights.keep(list(reversed(review.passages)), "moved")
     assert [p.start_ns // S for p in barn.passages(review.session.id)] == [30, 10]
     review.undo_list.undo()
     assert [p.start_ns // S for p in barn.passages(review.session.id)] == [10, 30]
@@ -228,19 +228,19 @@ def test_passages_keep_the_order_that_was_chosen(start: Start, barn: Barn) -> No
 @pytest.mark.parametrize(("is_start", "to", "edges"), [(True, 12, (12, 20)), (False, 25, (10, 25))])
 def test_an_edge_of_a_passage_moves(start: Start, is_start: bool, to: int, edges: tuple[int, int]) -> None:
     review = start()
-    review.begin_passage(at(10))
-    passage = review.end_passage(at(20))
-    review.move_passage_edge(passage.id, is_start, at(to))
+    review.highlights.begin(at(10))
+    passage = review.highlights.end(at(20))
+    review.highlights.move_edge(passage.id, is_start, at(to))
     [moved] = review.passages
     assert (moved.start_ns // S, moved.end_ns // S) == edges
 
 
 def test_an_edge_of_a_passage_does_not_pass_the_other_one(start: Start) -> None:
     review = start()
-    review.begin_passage(at(10))
-    passage = review.end_passage(at(20))
+    review.highlights.begin(at(10))
+    passage = review.highlights.end(at(20))
     with pytest.raises(Trouble, match="must end after it begins"):
-        review.move_passage_edge(passage.id, True, at(20))
+        review.highlights.move_edge(passage.id, True, at(20))
     assert review.passages[0].start_ns == 10 * S
 
 

@@ -17,7 +17,6 @@ from app.bringing_in import bring_in
 from app.desk import Desk
 from app.key_lags import KeyLags, PersonsLag, keep_key_lags
 from app.main_window import MainWindow
-from app.second_look_desk import NOT_SEEN, NOTHING_TAGGED
 from app.second_look_start import SecondLookStart
 from app.second_looks import FIRST, SECOND, doubts_of, keep_look, second_looks
 from store.barn import Barn
@@ -44,7 +43,7 @@ def session_id(barn: Barn) -> int:
 @pytest.fixture
 def window(windows: Callable[[], MainWindow], session_id: int) -> MainWindow:
     opened = windows()
-    opened.show_second_look(session_id)
+    opened.again.show_second_look(session_id)
     return opened
 
 
@@ -63,14 +62,14 @@ def twice(barn: Barn, session_id: int, windows: Callable[[], MainWindow], qtbot:
     """Two passages, the later one first; the first of them is on the desk."""
     draw(barn, session_id, Span(190 * S, 220 * S), Span(120 * S, 150 * S))
     opened = windows()
-    opened.show_second_look(session_id)
-    click(opened.second_look_page.start.go_on)
-    qtbot.waitUntil(opened.second_look_page.desk.hasFocus)
+    opened.again.show_second_look(session_id)
+    click(opened.again.second_look_page.start.go_on)
+    qtbot.waitUntil(opened.again.second_look_page.desk.hasFocus)
     return opened
 
 
 def desk_of(window: MainWindow) -> Desk:
-    return window.second_look_page.desk
+    return window.again.second_look_page.desk
 
 
 def tags_of(barn: Barn, session_id: int, look: int = SECOND) -> list[tuple[str, float, float | None]]:
@@ -91,7 +90,7 @@ def place_s(desk: Desk) -> float:
 def test_passages_are_drawn_for_who_looks_and_the_first_one_is_shown(
     window: MainWindow, barn: Barn, session_id: int, qtbot: QtBot
 ) -> None:
-    page = window.second_look_page.start
+    page = window.again.second_look_page.start
     qtbot.waitUntil(page.who.hasFocus)
     QTest.keyClicks(page.who, "Kim")
     tap(page.who, "Return")
@@ -104,14 +103,23 @@ def test_passages_are_drawn_for_who_looks_and_the_first_one_is_shown(
     assert place_s(desk_of(window)) == pytest.approx(drawn.next.start_ns / S, abs=0.02)
 
 
+def test_its_desk_is_made_with_the_first_passage(window: MainWindow, qtbot: QtBot) -> None:
+    page = window.again.second_look_page
+    assert page.made_desk is None
+    page.start.who.setText("Kim")
+    click(page.start.begin)
+    assert page.made_desk is not None
+    qtbot.waitUntil(page.made_desk.hasFocus)
+
+
 def test_nothing_is_drawn_for_nobody(window: MainWindow, barn: Barn, session_id: int) -> None:
-    click(window.second_look_page.start.begin)
+    click(window.again.second_look_page.start.begin)
     assert window.words.words == "Write who looks."
     assert kept(barn, session_id) is None
 
 
 def test_the_share_that_is_asked_for_is_drawn(window: MainWindow, barn: Barn, session_id: int) -> None:
-    page = window.second_look_page.start
+    page = window.again.second_look_page.start
     page.who.setText("Kim")
     page.share.setValue(50)
     click(page.begin)
@@ -124,14 +132,14 @@ def test_the_desk_and_the_barn_lead_there(open_desk: OpenSession, session_id: in
     desk = open_desk(session_id)
     window = window_of(desk)
     tap(desk, "Ctrl+L")
-    assert window.page is window.second_look_page
-    tap(window.second_look_page, "Escape")
+    assert window.page is window.again.second_look_page
+    tap(window.again.second_look_page, "Escape")
     assert window.page is desk
     assert desk.review is not None
     window.show_barn()
     click(button(window.barn_page, "Second look"))
-    assert window.page is window.second_look_page
-    tap(window.second_look_page, "Escape")
+    assert window.page is window.again.second_look_page
+    tap(window.again.second_look_page, "Escape")
     assert window.page is window.barn_page
 
 
@@ -171,8 +179,8 @@ def test_playing_stops_at_the_end_of_the_passage(
     session_id = bring_in(barn, [clips.get("far_keyframes").path], horse="Thistle")
     draw(barn, session_id, Span(3 * S + 1, 4 * S))
     window = windows()
-    window.show_second_look(session_id)
-    click(window.second_look_page.start.go_on)
+    window.again.show_second_look(session_id)
+    click(window.again.second_look_page.start.go_on)
     desk = desk_of(window)
     qtbot.waitUntil(lambda: desk.showing.has_picture)
     assert desk.showing.shown.number == 76
@@ -213,7 +221,7 @@ def test_a_passage_is_done_once_it_was_seen_to_its_end(
 ) -> None:
     desk = desk_of(twice)
     tap(desk, "W", "F4")
-    assert twice.words.words == NOT_SEEN
+    assert twice.words.words == "Watch the passage to its end first."
     tap(desk, "PgDown", "T", "End", "F4")
     assert tags_of(barn, session_id) == [("walk", 190, 200), ("trot", 200, 220)]
     look = kept(barn, session_id)
@@ -227,7 +235,7 @@ def test_a_passage_with_nothing_to_tag_is_done_at_the_second_press(
     twice: MainWindow, barn: Barn, session_id: int
 ) -> None:
     tap(desk_of(twice), "End", "F4")
-    assert twice.words.words == NOTHING_TAGGED
+    assert twice.words.words == "Nothing is tagged in this passage. Press F4 again if there is nothing to tag."
     tap(desk_of(twice), "F4")
     look = kept(barn, session_id)
     assert look is not None
@@ -235,11 +243,11 @@ def test_a_passage_with_nothing_to_tag_is_done_at_the_second_press(
 
 
 def test_it_can_be_left_and_taken_up_again(twice: MainWindow, barn: Barn, session_id: int) -> None:
-    start = twice.second_look_page.start
+    start = twice.again.second_look_page.start
     tap(desk_of(twice), "W", "PgDown", "T", "Escape")
     assert listed(start) == ["Kim, 11 May 2026: 2 passages, 1 min in all; 0 done"]
     twice.show_barn()
-    twice.show_second_look(session_id)
+    twice.again.show_second_look(session_id)
     click(start.go_on)
     assert [tag.what for tag in barn.tags(session_id, SECOND)] == ["walk", "trot"]
     tap(desk_of(twice), "End", "F4")
@@ -248,22 +256,22 @@ def test_it_can_be_left_and_taken_up_again(twice: MainWindow, barn: Barn, sessio
 
 def test_after_the_last_passage_the_agreement_is_offered(twice: MainWindow) -> None:
     tap(desk_of(twice), "W", "End", "F4", "W", "End", "F4")
-    click(twice.second_look_page.start.agreement)
-    assert twice.page is twice.agreement_page
-    tap(twice.agreement_page, "Escape")
-    assert twice.page is twice.second_look_page
+    click(twice.again.second_look_page.start.agreement)
+    assert twice.page is twice.again.agreement_page
+    tap(twice.again.agreement_page, "Escape")
+    assert twice.page is twice.again.second_look_page
 
 
 def test_the_help_leads_back(twice: MainWindow) -> None:
     tap(desk_of(twice), "F1")
     tap(twice.help_page, "Escape")
-    assert twice.page is twice.second_look_page
+    assert twice.page is twice.again.second_look_page
 
 
 def test_the_lag_of_who_looks_is_taken_out(barn: Barn, twice: MainWindow, session_id: int) -> None:
     keep_key_lags(barn, KeyLags({"Kim": PersonsLag(2 * S)}, "somebody else"))
     tap(desk_of(twice), "Escape")
-    click(twice.second_look_page.start.go_on)
+    click(twice.again.second_look_page.start.go_on)
     tap(desk_of(twice), "PgDown", "Space")
     assert desk_of(twice).showing.is_playing
     tap(desk_of(twice), "K", "Space")
@@ -282,7 +290,7 @@ def finish_both(window: MainWindow, *keys: str) -> None:
 def test_another_person_is_given_the_same_passages_in_another_order(
     twice: MainWindow, barn: Barn, session_id: int, qtbot: QtBot
 ) -> None:
-    start = twice.second_look_page.start
+    start = twice.again.second_look_page.start
     finish_both(twice, "W")
     click(start.another)
     qtbot.waitUntil(start.who.hasFocus)
@@ -301,7 +309,7 @@ def test_another_person_is_given_the_same_passages_in_another_order(
 
 
 def test_a_third_look_is_blind_to_the_second(twice: MainWindow, barn: Barn, session_id: int) -> None:
-    start = twice.second_look_page.start
+    start = twice.again.second_look_page.start
     finish_both(twice, "W", "K")
     click(start.another)
     start.who.setText("Robin")
@@ -317,7 +325,7 @@ def test_a_third_look_is_blind_to_the_second(twice: MainWindow, barn: Barn, sess
 def test_starting_over_keeps_the_tags_and_counts_them_no_more(
     twice: MainWindow, barn: Barn, session_id: int, qtbot: QtBot
 ) -> None:
-    start = twice.second_look_page.start
+    start = twice.again.second_look_page.start
     finish_both(twice, "W")
     before = barn.tags(session_id, SECOND)
     click(start.over)
@@ -334,7 +342,7 @@ def test_starting_over_keeps_the_tags_and_counts_them_no_more(
 
 
 def test_a_look_that_was_set_aside_comes_back(twice: MainWindow, barn: Barn, session_id: int) -> None:
-    start = twice.second_look_page.start
+    start = twice.again.second_look_page.start
     finish_both(twice, "W")
     before = doubts_of(barn, session_id)
     click(start.over)
@@ -346,7 +354,7 @@ def test_a_look_that_was_set_aside_comes_back(twice: MainWindow, barn: Barn, ses
 
 
 def test_a_look_that_is_under_way_is_taken_up_with_the_keys(twice: MainWindow, qtbot: QtBot) -> None:
-    start = twice.second_look_page.start
+    start = twice.again.second_look_page.start
     tap(desk_of(twice), "Escape")
     start.looks.setFocus()
     tap(start.looks, "Return")
@@ -362,7 +370,7 @@ def test_no_key_of_the_desk_shows_what_was_tagged_before(twice: MainWindow, key:
     desk = desk_of(twice)
     before = texts(desk)
     tap(desk, key)
-    assert twice.page is twice.second_look_page
+    assert twice.page is twice.again.second_look_page
     assert desk.review is not None
     assert desk.review.tags == ()
     shown = set(texts(desk)) - set(before)

@@ -152,10 +152,21 @@ def test_how_loud_it_was_comes_back(bang_desk: Desk, barn: Barn) -> None:
 @pytest.mark.parametrize(
     ("speed", "sounds"), [(0.25, False), (0.5, True), (1, True), (2, True), (3, False), (8, False)]
 )
+@pytest.mark.parametrize("made_first", [True, False])
 def test_sound_plays_from_half_to_twice_the_speed_with_its_pitch(
-    desk_on: OpenDesk, clips: ClipBox, speed: float, sounds: bool
+    desk_on: OpenDesk, clips: ClipBox, speed: float, sounds: bool, made_first: bool
 ) -> None:
     showing = desk_on(clips.get("constant_25").path).desk.showing
+    if made_first:
+        assert showing.player.machine.playbackRate() == 1
     showing.set_speed(speed)
+    assert showing.player.machine.playbackRate() == speed
     assert showing.player.has_sound_now is sounds
     assert showing.player.keeps_pitch
+
+
+def test_a_desk_that_only_looks_has_made_no_player(desk_on: OpenDesk, clips: ClipBox) -> None:
+    desk = desk_on(clips.get("constant_25").path).desk
+    tap(desk, "Right")
+    desk.leave()
+    assert "machine" not in vars(desk.showing.player)

@@ -514,9 +514,9 @@ def test_a_second_look_is_blind(
     passage = SecondLook(1, (Again(Span(0, 10 * S)),))
     keep_look(barn, watched, KeptLook(SECOND, "Kim", date(2026, 5, 11), passage))
     window = windows()
-    window.show_second_look(watched)
-    click(window.second_look_page.start.go_on)
-    desk = window.second_look_page.desk
+    window.again.show_second_look(watched)
+    click(window.again.second_look_page.start.go_on)
+    desk = window.again.second_look_page.desk
     qtbot.waitUntil(desk.hasFocus)
     tap(desk, "F10", "9", "6", "F12")
     assert "blind" in window.words.words

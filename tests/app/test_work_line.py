@@ -245,6 +245,31 @@ def test_a_passage_is_chosen_by_its_bracket(line: WorkLineWidget) -> None:
     assert heard == [("passage_chosen", PASSAGE.id)]
 
 
+def test_passages_inside_each_other_have_a_level_each(line: WorkLineWidget) -> None:
+    inside = Passage(230 * S, 300 * S, "calm", 2)
+    line.set_work(SESSION, TAGS, (PASSAGE, inside), SHEET)
+    heard = hear(line, "passage_chosen")
+    for level in (0, 1):
+        top, bottom = line.bands.level(level)
+        QTest.mouseClick(line, LEFT, PLAIN, QPoint(x_of(line, 270 * S), (top + bottom) // 2))
+    assert [told[1] for told in heard] == [PASSAGE.id, inside.id]
+    image, top = picture(line), line.bands.level(1)[0]
+    assert lit(image, x_of(line, inside.start_ns), top + 6) > lit(image, x_of(line, inside.start_ns) - 6, top + 6)
+    assert line.more_px == line.bands.level(1)[1] - line.bands.level(0)[1]
+
+
+def test_a_level_without_a_passage_there_leads_to_the_one_that_is(line: WorkLineWidget) -> None:
+    line.set_work(SESSION, TAGS, (PASSAGE, Passage(230 * S, 240 * S, "calm", 2)), SHEET)
+    heard = hear(line, "passage_chosen")
+    QTest.mouseClick(line, LEFT, PLAIN, QPoint(x_of(line, 280 * S), line.bands.field_top - 4))
+    assert heard == [("passage_chosen", PASSAGE.id)]
+
+
+def test_passages_that_lie_apart_share_a_level(line: WorkLineWidget) -> None:
+    line.set_work(SESSION, TAGS, (PASSAGE, Passage(325 * S, 400 * S)), SHEET)
+    assert (line.bands.levels, line.more_px) == (1, 0)
+
+
 def test_the_edge_of_a_passage_is_dragged(line: WorkLineWidget) -> None:
     heard = hear(line, "passage_edge_dragged", "passage_edge_dropped", "edge_dropped")
     start = QPoint(x_of(line, PASSAGE.start_ns), 5)
@@ -384,7 +409,7 @@ def test_resting_the_pointer_shows_the_words(line: WorkLineWidget) -> None:
 def test_the_picture_is_told_in_a_sentence_to_who_cannot_see_it(line: WorkLineWidget) -> None:
     assert line.accessibleName() == "Work line"
     assert line.accessibleDescription() == (
-        "Biscuit, 2026-05-01, 10:00 long: 6 tags, 1 reactions, 1 of them settled, "
+        "Biscuit, 1 May 2026, 10:00 long: 6 tags, 1 reactions, 1 of them settled, "
         "out of sight 0 times, 1 passages."
     )
 

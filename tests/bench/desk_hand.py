@@ -7,13 +7,17 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu
+from sqlalchemy.engine.default import DefaultDialect
+from sqlalchemy.engine.interfaces import DBAPIConnection
 
 from annotate.behaviours import GAIT, LEAD, REIN, SIGHT, STIMULUS, TURN, Sheet
 from annotate.clock import NS_PER_S
@@ -21,11 +25,14 @@ from annotate.tags import Tag
 from app.desk import Desk
 from app.main_window import MainWindow
 from app.review import Review
+from app.warming import leave_alone
 from tests.app.hands import tap
 
 STRAY_NS = 1_000_000  # the list's nine decimals beside the clip's own fractions
 _MS = 1000
 _TICK_MS = 2
+_SCHEDULED = Path("/proc/thread-self/schedstat")  # nanoseconds on a core, nanoseconds waiting for one, turns
+_TOLD = _SCHEDULED.exists()
 
 
 @dataclass
@@ -41,16 +48,18 @@ class Watchdog:
     """Notes the longest time in which the window's thread did not come round, and what was done then.
 
     Once on the wall's clock, where everything else that runs on the machine counts, and once by the time that
-    the thread itself was at work.
+    the thread itself was at work. Of the first, how long it was ready and no core was free, 0 where the system does
+    not tell; and how long it waited for the barn's file to be on the disk.
     """
 
     def __init__(self) -> None:
-        self.longest_ms, self.during = 0.0, ""
+        self.longest_ms, self.during, self.no_core_ms, self.disk_ms = 0.0, "", 0.0, 0.0
         self.at_work_ms, self.at_work_during = 0.0, ""
-        self.doing = ""
+        self._disk = _Disk()
+        self._disk.begin()
         self.worst: dict[str, tuple[float, float]] = {}
         """For each thing that was done its longest time at work, and the wall's clock then."""
-        self._last, self._worked = time.perf_counter(), time.thread_time()
+        self.restart("")
         self._timer = QTimer()
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.timeout.connect(self._tick)
@@ -59,7 +68,8 @@ class Watchdog:
     def restart(self, doing: str) -> None:
         """From now on."""
         self.doing = doing
-        self._last, self._worked = time.perf_counter(), time.thread_time()
+        self._last, self._worked, self._waited_ms = time.perf_counter(), time.thread_time(), _waited_for_core_ms()
+        self._disk_s = self._disk.waited_s
 
     def stop(self) -> None:
         """No longer."""
@@ -68,13 +78,43 @@ class Watchdog:
     def _tick(self) -> None:
         now, worked = time.perf_counter(), time.thread_time()
         passed, at_work = (now - self._last) * _MS - _TICK_MS, (worked - self._worked) * _MS
-        self._last, self._worked = now, worked
+        waited = _waited_for_core_ms()
         if passed > self.longest_ms:
-            self.longest_ms, self.during = passed, self.doing
+            self.longest_ms, self.during, self.no_core_ms = passed, self.doing, waited - self._waited_ms
+            self.disk_ms = (self._disk.waited_s - self._disk_s) * _MS
+        self._last, self._worked, self._waited_ms, self._disk_s = now, worked, waited, self._disk.waited_s
         if at_work > self.worst.get(self.doing, (0.0, 0.0))[0]:
             self.worst[self.doing] = (at_work, passed)
         if at_work > self.at_work_ms:
             self.at_work_ms, self.at_work_during = at_work, self.doing
+
+
+class _Disk:
+    """How long the window's thread has waited for changes of barns to be on the disk."""
+
+    def __init__(self) -> None:
+        self.waited_s = 0.0
+
+    def begin(self) -> None:
+        """From now on every commit of that thread counts, less what it was at work in it, or ready and no core free."""
+        usual = DefaultDialect.do_commit
+
+        def commit(dialect: DefaultDialect, connection: DBAPIConnection) -> None:
+            begun = _neither_at_work_nor_ready_s()
+            usual(dialect, connection)
+            if threading.current_thread() is threading.main_thread():
+                self.waited_s += _neither_at_work_nor_ready_s() - begun
+
+        DefaultDialect.do_commit = commit  # type: ignore[method-assign]
+
+
+def _neither_at_work_nor_ready_s() -> float:
+    return time.perf_counter() - time.thread_time() - _waited_for_core_ms() / _MS
+
+
+def _waited_for_core_ms() -> float:
+    """How long this thread has been ready to run while others had the cores."""
+    return int(_SCHEDULED.read_text(encoding="ascii").split()[1]) / 1e6 if _TOLD else 0.0
 
 
 _BARE_LOOP = """
@@ -138,6 +178,7 @@ def pages_made(window: MainWindow, dog: Watchdog) -> Iterator[Callable[[], bool]
     dog.restart("making a page")
     while window.make_next_page():
         yield lambda: True
+    leave_alone()
 
 
 def whole(

@@ -9,6 +9,10 @@ window, no mouse.
 Memory is what the process holds (resident set), each minute, once the garbage is collected. It goes up and down with
 the session that is open, so the largest value after the tenth minute is set beside the largest before; how the last
 ten minutes lie beside the second ten tells whether it creeps.
+
+A block is told on the wall's clock and by the thread's own work. Where others use the cores and the disk, the first
+says little: of the longest it is told how long the thread was ready and no core free, and how long it waited for a
+change to be on the disk. What it waits for another of our threads that has the interpreter and no core is in neither.
 """
 
 from __future__ import annotations
@@ -28,7 +32,7 @@ from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
 from app.demonstration import make_demonstration
-from app.look import dress
+from app.look import FUSION, dress
 from app.main_window import MainWindow
 from app.memory import give_memory_back
 from app.warming import Warming, favour_window
@@ -46,7 +50,7 @@ _PAGES = ("F1", "Ctrl+E", "F9")
 
 def main() -> int:
     """Prints the memory of each minute, the growth, and the longest blocks."""
-    app = QApplication.instance() or QApplication([])
+    app = QApplication.instance() or QApplication(["hour", *FUSION])
     assert isinstance(app, QApplication)
     dress(app, "evening")
     favour_window()
@@ -149,7 +153,7 @@ def _other_pages(window: MainWindow, count: Counter[str], dog: Watchdog) -> Iter
         "today": window.show_today,
         "programme": lambda: window.show_programme(horse),
         "side by side": lambda: window.show_comparison(horse),
-        "second look": lambda: window.show_second_look(session),
+        "second look": lambda: window.again.show_second_look(session),
     }
     for page, show in shows.items():
         dog.doing = f"the page {page}"
@@ -186,6 +190,8 @@ def _tell(count: Counter[str], held: list[float], dog: Watchdog, bare_ms: float,
     creep = 100 * (last / second - 1)
     _line(f"the last ten minutes over the second ({second:.0f} to {last:.0f} MB)", creep, "%", _AIM_PERCENT)
     _line(f"longest block of the window ({dog.during})", dog.longest_ms, "ms", _AIM_MS)
+    _line("of that, ready and no core free", dog.no_core_ms, "ms", None)
+    _line("of that, waiting for a change to be on the disk", dog.disk_ms, "ms", None)
     _line(f"of its own work ({dog.at_work_during})", dog.at_work_ms, "ms", _AIM_MS)
     _line("of a bare event loop in a process beside it", bare_ms, "ms", None)
     for doing, (at_work, passed) in sorted(dog.worst.items(), key=lambda one: one[1], reverse=True)[:_LONGEST]:

@@ -1,7 +1,9 @@
-"""The drawn clips on which the motion help is judged: seeds from 221, which nothing was tuned on.
+"""The drawn clips on which the motion help is judged, drawn by lot: each seed gives another one.
 
-Each is filmed otherwise: size, sensor noise, shake, pan, zoom, frame rate, and what happens. The drawn pen and the
-way a drawn horse goes are those of the demonstration, so they say nothing of real footage.
+The lot decides on picture size, frame rate, sensor noise, shake, pan, zoom, a camera on a stand, the horse, its
+gaits and their speeds, the rein, reactions, cues, what passes by. The drawn pen and the way a drawn horse goes are
+those of the demonstration, so they say nothing of real footage. The method was tuned on seeds 1001 to 1032; 1033 to
+1056 were looked at while it was.
 """
 
 from __future__ import annotations
@@ -10,12 +12,23 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
 
-from sample_media.camera import View
-from sample_media.scenario import ClipPlan, Exposure, Horse, Mark, Reaction, Scenario, Spell, Turn
+import numpy as np
 
-_BAY: Final = Horse("Bench bay", "bay", 1.44)
-_SORREL: Final = Horse("Bench sorrel", "sorrel", 1.55)
-_BUCKSKIN: Final = Horse("Bench buckskin", "buckskin", 1.38)
+from sample_media.camera import View
+from sample_media.gaits import GAITS
+from sample_media.scenario import ClipPlan, Exposure, Horse, Mark, Reaction, Scenario, Spell
+
+JUDGED: Final = range(3001, 3021)
+
+_SIZES: Final = ((640, 360), (480, 270), (854, 480), (1280, 720), (960, 540), (360, 640), (640, 360), (640, 480))
+_RATES: Final = (10, 15, 24, 25, 30, 30, 30, 50, 60)
+_SHARES: Final = {"walk": 0.3, "trot": 0.28, "lope": 0.22, "gallop": 0.07, "stand": 0.13}
+_DRAWN_AS: Final = {"walk": "walk", "trot": "trot", "lope": "lope_left", "gallop": "gallop_left"}
+_REACTIONS: Final = {
+    "spook": 0.4, "shy": 0.2, "buck": 0.12, "kick_out": 0.1, "crow_hop": 0.1, "rear": 0.04, "bolt": 0.04
+}  # fmt: skip
+_SEVERITIES: Final = (0.15, 0.4, 0.35, 0.1)
+_UPRIGHT_ZOOM: Final = 1.4
 
 
 @dataclass(frozen=True)
@@ -24,23 +37,15 @@ class Take:
 
     name: str
     view: View
+    plan: ClipPlan
+    horse: Horse
     spells: tuple[Spell, ...]
-    seconds: float
-    rate: Fraction = Fraction(30)
-    capture_speed: int = 1
-    first_rein: Literal["left_rein", "right_rein"] = "left_rein"
-    angle: float = 250.0
-    turns: tuple[Turn, ...] = ()
-    reactions: tuple[Reaction, ...] = ()
-    exposures: tuple[Exposure, ...] = ()
-    cues: tuple[Mark, ...] = ()
-    passers: tuple[tuple[float, str], ...] = ()
-    horse: Horse = _BAY
-
-    @property
-    def plan(self) -> ClipPlan:
-        """The one clip."""
-        return ClipPlan(self.name, 0, self.seconds, self.rate, self.capture_speed)
+    first_rein: Literal["left_rein", "right_rein"]
+    angle: float
+    reactions: tuple[Reaction, ...]
+    exposures: tuple[Exposure, ...]
+    cues: tuple[Mark, ...]
+    passers: tuple[tuple[float, str], ...]
 
     def scenario(self) -> Scenario:
         """The same as the renderer wants it."""
@@ -56,7 +61,6 @@ class Take:
             spells=self.spells,
             first_rein=self.first_rein,
             start_angle_deg=self.angle,
-            turns=self.turns,
             reactions=self.reactions,
             exposures=self.exposures,
             cues=self.cues,
@@ -65,143 +69,61 @@ class Take:
         )
 
 
-HELD_OUT: Final = (
-    Take(
-        "walk_trot_walk",
-        View(640, 360, noise=1.5, shake=1.0, pan=1.0, seed=221),
-        (Spell(0, "walk"), Spell(10, "trot"), Spell(22, "walk")),
-        30,
-        angle=205.0,
-        reactions=(
-            Reaction(6.0, "spook", 2, "", 8.5, "in", "left"),
-            Reaction(16.0, "shy", 3, "", 18.5, "in", "right"),
-        ),
-        cues=(Mark(9.2, "cluck"),),
-    ),
-    Take(
-        "trot_lope_trot",
-        View(480, 270, noise=2.5, shake=1.6, pan=0.8, seed=222),
-        (Spell(0, "trot"), Spell(10, "lope"), Spell(22, "trot")),
-        28,
-        first_rein="right_rein",
-        angle=330.0,
-        reactions=(
-            Reaction(14.5, "buck", 3, "", 18.0),
-            Reaction(25.0, "spook", 2, "", None, "out", "left"),
-        ),
-        cues=(Mark(9.1, "kiss"), Mark(21.0, "cluck")),
-        horse=_SORREL,
-    ),
-    Take(
-        "stand_only",
-        View(640, 360, noise=2.0, shake=1.4, pan=1.0, seed=223),
-        (Spell(0, "stand"),),
-        16,
-        angle=262.0,
-        exposures=(Exposure(4, 8, "flag", "left", 0.8),),
-        reactions=(Reaction(5.0, "spook", 2, "flag", 7.0, "out", "left"),),
-        horse=_BUCKSKIN,
-    ),
-    Take(
-        "stand_walk_stand",
-        View(854, 480, noise=1.2, shake=0.7, pan=1.0, seed=224),
-        (Spell(0, "stand"), Spell(7, "walk"), Spell(18, "stand"), Spell(24, "trot")),
-        31,
-        angle=240.0,
-        exposures=(Exposure(2, 5, "bag", "left", 0.7),),
-        cues=(Mark(6.3, "cluck"), Mark(23.3, "cluck")),
-    ),
-    Take(
-        "on_a_stand",
-        View(640, 360, noise=1.0, shake=0.0, pan=0.0, seed=225),
-        (Spell(0, "trot"), Spell(11, "walk"), Spell(24, "lope")),
-        32,
-        angle=225.0,
-        reactions=(Reaction(6.5, "spook", 3, "", 9.0, "in", "left"),),
-        cues=(Mark(23.1, "kiss"),),
-        passers=((4.0, "dog"),),
-        horse=_SORREL,
-    ),
-    Take(
-        "gallop_large",
-        View(1280, 720, noise=1.2, shake=1.2, pan=1.3, seed=226),
-        (Spell(0, "lope"), Spell(7, "gallop"), Spell(13, "lope"), Spell(18, "trot")),
-        23,
-        first_rein="right_rein",
-        angle=300.0,
-        reactions=(Reaction(6.8, "bolt", 4, "", 12.5, "out", "right"),),
-    ),
-    Take(
-        "ten_a_second",
-        View(640, 360, noise=1.5, shake=0.8, pan=1.0, seed=227),
-        (Spell(0, "walk"), Spell(14, "trot"), Spell(22, "stand")),
-        27,
-        rate=Fraction(10),
-        angle=230.0,
-        turns=(Turn(7.5, "turn_in"),),
-        horse=_BUCKSKIN,
-    ),
-    Take(
-        "upright_picture",
-        View(360, 640, noise=1.8, shake=1.3, pan=1.1, zoom=1.6, seed=228),
-        (Spell(0, "walk"), Spell(9, "trot"), Spell(19, "lope")),
-        27,
-        angle=235.0,
-        reactions=(
-            Reaction(14.0, "kick_out", 3, "", 16.0, "out", "right"),
-            Reaction(23.5, "shy", 2, "", 25.5, "in", "right"),
-        ),
-        cues=(Mark(8.2, "cluck"), Mark(18.2, "kiss")),
-    ),
-    Take(
-        "slow_motion",
-        View(640, 360, noise=1.2, shake=0.8, pan=1.0, seed=229),
-        (Spell(0, "lope"), Spell(4.5, "trot")),
-        8,
-        capture_speed=4,
-        first_rein="right_rein",
-        angle=310.0,
-        horse=_SORREL,
-    ),
-    Take(
-        "small_and_noisy",
-        View(480, 270, noise=4.5, shake=2.0, pan=0.9, seed=230),
-        (Spell(0, "trot"), Spell(9, "walk"), Spell(18, "trot", 3.4)),
-        26,
-        angle=250.0,
-        turns=(Turn(12.0, "turn_out"),),
-        reactions=(
-            Reaction(22.0, "spook", 3, "", 24.0, "in", "right"),
-            Reaction(5.5, "crow_hop", 3, "", 8.0),
-        ),
-        passers=((3.0, "bird"),),
-    ),
-    Take(
-        "sixty_a_second",
-        View(640, 360, noise=1.5, shake=1.0, pan=1.2, seed=231),
-        (Spell(0, "trot"), Spell(7, "lope"), Spell(14, "walk")),
-        20,
-        rate=Fraction(60),
-        first_rein="right_rein",
-        angle=285.0,
-        reactions=(
-            Reaction(10.5, "spook", 4, "", 13.0, "out", "left"),
-            Reaction(17.0, "spook", 1, "", 18.5, "in", "right"),
-        ),
-        cues=(Mark(6.2, "kiss"),),
-        horse=_BUCKSKIN,
-    ),
-    Take(
-        "loose_hand",
-        View(960, 540, noise=1.5, shake=2.4, pan=0.7, zoom=0.8, seed=232),
-        (Spell(0, "walk", 1.3), Spell(11, "stand"), Spell(16, "walk", 1.6), Spell(22, "lope")),
-        30,
-        first_rein="right_rein",
-        angle=290.0,
-        reactions=(
-            Reaction(13.0, "spook", 3, "", 15.0, "out", "left"),
-            Reaction(26.5, "buck", 2, "", 29.0),
-        ),
-        cues=(Mark(15.2, "cluck"), Mark(21.2, "kiss")),
-    ),
-)
+def drawn_by_lot(seed: int) -> Take:
+    """The take of a seed."""
+    lot = np.random.default_rng([seed, 4242])
+    width, height = _SIZES[lot.integers(len(_SIZES))]
+    rate = Fraction(int(_RATES[lot.integers(len(_RATES))]))
+    on_a_stand = bool(lot.random() < 0.15)
+    pan = 0.0 if on_a_stand else float(lot.uniform(0.7, 1.3))
+    shake = 0.0 if on_a_stand else float(lot.uniform(0.4, 2.2))
+    zoom = float(lot.uniform(0.75, 1.5)) if width > height else _UPRIGHT_ZOOM + float(lot.uniform(0, 0.4))
+    slowly = bool(lot.random() < 0.1)
+    seconds = 8.0 if slowly else 24.0
+    spells = _spells(lot, seconds, 2.5 if slowly else 5.0)
+    reactions = () if slowly else _reactions(lot, seconds)
+    asked = [
+        Mark(spell.start_s - 0.8, "cluck" if spell.gait in ("walk", "trot") else "kiss")
+        for spell in spells[1:]
+        if spell.speed_mps is not None
+    ]
+    return Take(
+        name=f"lot_{seed}",
+        view=View(width, height, float(lot.uniform(0.8, 4)), shake, pan, zoom, seed),
+        plan=ClipPlan(f"lot_{seed}", 0, seconds, rate, 4 if slowly else 1),
+        horse=Horse("By lot", str(lot.choice(["bay", "sorrel", "buckskin"])), float(lot.uniform(1.35, 1.6))),
+        spells=spells,
+        first_rein="left_rein" if lot.random() < 0.5 else "right_rein",
+        angle=float(lot.uniform(180, 360)),
+        reactions=reactions,
+        exposures=(Exposure(1.5, 4, "flag", "left", 0.8),) if spells[0].gait == "stand" else (),
+        cues=tuple(asked),
+        passers=((float(lot.uniform(2, 12)), str(lot.choice(["dog", "bird"]))),) if lot.random() < 0.25 else (),
+    )
+
+
+def _spells(lot: np.random.Generator, seconds: float, shortest_s: float) -> tuple[Spell, ...]:
+    spells: list[Spell] = []
+    at_s = 0.0
+    while at_s < seconds - 3:
+        gait = str(lot.choice(list(_SHARES), p=list(_SHARES.values())))
+        if spells and gait == spells[-1].gait:
+            continue
+        usual = GAITS[_DRAWN_AS[gait]].speed_mps if gait in _DRAWN_AS else None
+        spells.append(Spell(round(at_s, 2), gait, None if usual is None else usual * float(lot.uniform(0.82, 1.2))))
+        at_s += shortest_s + float(lot.uniform(0, 1.2 * shortest_s))
+    return tuple(spells)
+
+
+def _reactions(lot: np.random.Generator, seconds: float) -> tuple[Reaction, ...]:
+    out: list[Reaction] = []
+    at_s = float(lot.uniform(3, 9))
+    while at_s < seconds - 3:
+        kind = str(lot.choice(list(_REACTIONS), p=list(_REACTIONS.values())))
+        severity = 1 + int(lot.choice(4, p=_SEVERITIES))
+        calm_s = round(at_s + 2.5, 2) if lot.random() < 0.7 else None
+        away: Literal["in", "out"] = "in" if lot.random() < 0.5 else "out"
+        side: Literal["left", "right"] = "left" if lot.random() < 0.5 else "right"
+        out.append(Reaction(round(at_s, 2), kind, severity, "", calm_s, away, side))
+        at_s += float(lot.uniform(7, 14))
+    return tuple(out)

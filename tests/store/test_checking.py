@@ -59,8 +59,8 @@ def test_tags_that_make_no_sense_are_found_in_every_look(filled: Path) -> None:
         barn.apply(1, Change((), (event("hover", 1),)), look=2)
     words = [found.words for found in check(filled)]
     assert words == [
-        "Session 1 (Juniper/2026-05-04), tag at 0:05.0: trot overlaps walk at 0:05.0.",
-        "Session 1 (Juniper/2026-05-04), tag at 0:01.0: 'hover' is not on the sheet of behaviours.",
+        "Session 1 (Juniper, 4 May 2026), tag at 0:05.0: trot overlaps walk at 0:05.0.",
+        "Session 1 (Juniper, 4 May 2026), tag at 0:01.0: 'hover' is not on the sheet of behaviours.",
     ]
 
 

@@ -60,7 +60,7 @@ def test_clips_can_be_added_later(barn: Barn, session_id: int, clip: MakeClip) -
 
 def test_a_recording_that_the_barn_has_is_refused_by_its_content(barn: Barn, clip: MakeClip) -> None:
     barn.add_session("Juniper", MAY_4, [clip("a.mp4", content=b"one")])
-    with pytest.raises(BarnTrouble, match=r"b.mp4 is already .* session 1 \(Juniper/2026-05-04\)"):
+    with pytest.raises(BarnTrouble, match=r"b.mp4 is already .* session 1 \(Juniper, 4 May 2026\)"):
         barn.add_session("Alder", MAY_4, [clip("b.mp4", content=b"one")])
     assert [horse.name for horse in barn.horses()] == ["Juniper"]
 

@@ -152,7 +152,7 @@ def test_a_session_in_the_bin_comes_back_only_if_it_is_said(handed_over: Path, f
     handed = read_handed(handed_over)
     fresh.take_in(handed)
     fresh.put_session(fresh.find_session("Juniper/2026-05-06"), "bin")
-    with pytest.raises(Clashes, match=r"Juniper/2026-05-06 lies in the bin here"):
+    with pytest.raises(Clashes, match=r"Juniper, 6 May 2026 lies in the bin here"):
         fresh.take_in(handed)
     fresh.take_in(handed, Settling(choice="keep"))
     assert len(fresh.sessions("Juniper")) == 1

@@ -132,7 +132,7 @@ def test_a_session_that_both_changed_is_settled_by_the_person(
     put(giver, 2, event("spook", 9))
     giver.hand_over("Juniper", tmp_path / "again.horse")
     handed = read_handed(tmp_path / "again.horse")
-    with pytest.raises(Clashes, match=r"Juniper/2026-05-04/2 was changed here or there"):
+    with pytest.raises(Clashes, match=r"Juniper, 4 May 2026, session 2 was changed here or there"):
         taker.take_in(handed)
     assert [tag.what for tag in taker.tags(second)] == ["buck", "spook"]
     taker.take_in(handed, how)
@@ -167,7 +167,7 @@ def test_a_recording_that_is_here_already_is_settled_by_the_person(
 ) -> None:
     taker.add_session("Alder", MAY_4, [new_clip(tmp_path / "x.mp4", content=b"pictures of b.mp4")])
     handed = read_handed(file)
-    with pytest.raises(Clashes, match=r"b.mp4 of 2026-05-04 is here already, in Alder/2026-05-04/2"):
+    with pytest.raises(Clashes, match=r"b.mp4 of 4 May 2026 is here already, in Alder, 4 May 2026, session 2"):
         taker.take_in(handed)
     taker.take_in(handed, how)
     assert [(row.clips, row.tags) for row in taker.sessions("Juniper")] == sessions

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from annotate.behaviours import GAIT, REIN, Sheet
 from annotate.clock import NS_PER_S, Span, Spans, clock_text, round_half_up
+from annotate.days import day_text
 from annotate.deliver.cuts import Cut, cuts
 from annotate.deliver.highlights import Highlight, Material, highlights
 from annotate.deliver.page.choice import Choice, Rung, Work
@@ -17,7 +18,7 @@ from annotate.deliver.page.drawing import Drawing
 from annotate.deliver.page.figures import Row, reaction_rows
 from annotate.deliver.page.line_drawing import Frame, draw_line
 from annotate.deliver.page.side_bars import Sides, sides_of
-from annotate.deliver.page.story import day_text, story
+from annotate.deliver.page.story import story
 from annotate.deliver.wording import capital
 from annotate.errors import Trouble
 from annotate.numbers.session_numbers import SessionNumbers, session_numbers

@@ -5,9 +5,9 @@ A quiet exposure is an open dot on the ground line; one of which it is not known
 
 from __future__ import annotations
 
+from annotate.days import day_text, short_day_text
 from annotate.deliver.page import print_colours as colour
 from annotate.deliver.page.drawing import Dot, Drawing, Path, Shape, Words
-from annotate.deliver.page.story import day_text
 from annotate.numbers.habituation import History
 
 _STEP, _SIZE, _GUTTER, _MOST_APART = 13.0, 12.0, 18.0, 34.0
@@ -35,7 +35,7 @@ def draw_severities(past: History, title: str, width: float) -> Drawing:
             shapes.append(
                 Path(((edge, 6), (edge, ground + 18)), stroke=colour.AXIS, width=0.8, dash=2)
             )
-            words = f"{showing.day.day} {showing.day:%b}"
+            words = short_day_text(showing.day)
             if edge + 3 > named_to:
                 shapes.append(Words(edge + 3, ground + 16, words, _SIZE * 0.85, colour.QUIET))
                 named_to = edge + 3 + len(words) * _SIZE * 0.56

@@ -6,9 +6,9 @@ Sentences state what was tagged and how often; they praise nothing and promise n
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 
 from annotate.behaviours import STAND, STIMULUS, TACK, Sheet, stimulus_of
+from annotate.days import day_text
 from annotate.deliver.wording import reaction_words
 from annotate.numbers.exposures import Exposures, Side
 from annotate.numbers.recovery import Recovery
@@ -29,11 +29,6 @@ def story(numbers: SessionNumbers, tags: tuple[Tag, ...], then: SessionNumbers |
         " ".join(_compared(then)) if then is not None else "",
     )
     return "\n\n".join(part for part in parts if part)
-
-
-def day_text(day: date) -> str:
-    """'4 May 2026'."""
-    return f"{day.day} {day:%B %Y}"
 
 
 def worst_of(numbers: SessionNumbers) -> Recovery | None:

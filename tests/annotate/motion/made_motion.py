@@ -13,6 +13,8 @@ from annotate.motion.seen import TRACKS, Seen, Sound, Stretch
 
 Pixels = NDArray[np.uint8]
 
+_SHAPE = 16 / 9
+
 
 def fields(
     hz: float,
@@ -52,19 +54,20 @@ def seen(
     sounds: tuple[Sound, ...] = (),
     rate: float = 15.0,
 ) -> Seen:
-    """What was seen of a horse, `rate` samples a second; `times(seconds)` gives the instants."""
+    """What was seen of a horse that a camera follows, `rate` samples a second; `times(seconds)` gives the instants."""
     at_s = times(seconds, rate)
     rows = {name: np.zeros(len(at_s)) for name in TRACKS}
     rows |= {"at_s": at_s, "x": np.full(len(at_s), 0.5), "y": np.full(len(at_s), 0.5)}
     rows |= {"width": np.full(len(at_s), 0.3), "height": np.zeros(len(at_s)) + height}
     rows |= {"along": np.zeros(len(at_s)) + along, "down": np.zeros(len(at_s)) + down}
+    rows["pan"] = rows["along"] * rows["height"] / _SHAPE
     rows |= {"stir": np.zeros(len(at_s)) + stir, "novel": np.zeros(len(at_s)) + novel}
     if lost is not None:
         gone = (at_s >= lost[0]) & (at_s < lost[1])
         for name in ("x", "y", "width", "height", "along", "down", "stir"):
             rows[name] = np.where(gone, np.nan, rows[name])
     tracks = {name: row.astype(np.float32) for name, row in rows.items()}
-    return Seen(seconds, 16 / 9, tracks, cuts, rhythm, sounds)
+    return Seen(seconds, _SHAPE, tracks, cuts, rhythm, sounds)
 
 
 def times(seconds: float, rate: float = 15.0) -> NDArray[np.float64]:
@@ -122,15 +125,16 @@ class Mover:
 
 
 def write_clip(path: Path, pictures: list[Pixels], rate: int = 30) -> Path:
-    """Grey pictures as an H.264 clip."""
+    """Pictures, grey or red, green and blue, as an H.264 clip."""
     with av.open(str(path), "w") as out:
         stream = out.add_stream("libx264", rate=rate)
-        stream.height, stream.width = pictures[0].shape
+        stream.height, stream.width = pictures[0].shape[:2]
         stream.pix_fmt = "yuv420p"
         stream.options = {"crf": "18", "preset": "ultrafast"}
         stream.codec_context.time_base = Fraction(1, rate)
         for k, picture in enumerate(pictures):
-            frame = av.VideoFrame.from_ndarray(np.repeat(picture[..., None], 3, axis=2), format="rgb24")
+            colours = picture if picture.ndim == 3 else np.repeat(picture[..., None], 3, axis=2)
+            frame = av.VideoFrame.from_ndarray(colours, format="rgb24")
             frame.pts = k
             out.mux(stream.encode(frame))
         out.mux(stream.encode(None))

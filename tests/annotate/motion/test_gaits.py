@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from annotate.motion.gaits import GENERAL, calibrated, gaits_of
 from annotate.motion.going import going_of
@@ -51,6 +54,21 @@ def test_a_walk_filmed_from_behind_is_no_stand() -> None:
     assert [stretch.what for stretch in gaits_of(what, going_of(what))] == ["walk"]
 
 
+@pytest.mark.parametrize(("sure", "told"), [(0.1, "walk"), (0.9, "lope")])
+def test_the_speed_outvotes_a_rate_that_is_not_sure(sure: float, told: str) -> None:
+    """A slow walk for which the rate and the beats of a lope were found."""
+    what = work((0.45, 0.12, 1.7, 0.0, False))
+    what = replace(what, rhythm=tuple(replace(stretch, confidence=sure) for stretch in what.rhythm))
+    assert [stretch.what for stretch in gaits_of(what, going_of(what))] == [told]
+
+
+def test_a_standing_horse_is_given_no_gait_for_what_stirs_in_its_box() -> None:
+    """It is fussed with, and its box wanders a little."""
+    t = times(20)
+    what = seen(20, along=0.12 * np.sin(2 * t), stir=0.3)
+    assert [stretch.what for stretch in gaits_of(what, going_of(what))] == ["stand"]
+
+
 def test_nothing_is_told_while_the_horse_is_lost() -> None:
     """Two stretches with a hole between."""
     what = seen(30, along=0.6, stir=0.2, lost=(10, 20), rhythm=(Stretch(0, 30, 0.92, 0.8, True),))
@@ -84,3 +102,38 @@ def test_a_running_tag_teaches_nothing() -> None:
 def test_without_examples_the_bands_are_those_of_horses_in_general() -> None:
     """The same means."""
     assert dict(calibrated({}).means)["trot"] == GENERAL.means["trot"]
+
+
+def test_rates_that_were_mistaken_do_not_move_a_band() -> None:
+    """Half the rate of this trot was found all the time."""
+    halved = (1.3, 0.4, 0.7, 0.0, True)
+    clip = PlacedClip(1, 0, Fraction(1, 1000), 0, 20_000)
+    bands = bands_from([(clip, work(halved, halved), [Tag("trot", 0, 8 * S)])])
+    assert bands.mean("trot", 0) == pytest.approx(GENERAL.mean("trot", 0))
+
+
+def test_a_camera_that_makes_one_gait_look_slow_does_so_with_all() -> None:
+    """Only walk was confirmed, at two thirds of the usual speed: a trot is expected to look slow, too, but less so."""
+    slow = (0.42, 0.2, 0.92, 0.0, True)
+    clip = PlacedClip(1, 0, Fraction(1, 1000), 0, 40_000)
+    bands = bands_from([(clip, work(slow, slow, slow, slow), [Tag("walk", 0, 38 * S)])])
+    by = {gait: bands.mean(gait, 1) - GENERAL.mean(gait, 1) for gait in ("walk", "trot", "stand")}
+    assert by["walk"] < by["trot"] < -0.1
+    assert by["stand"] == 0
+    assert bands.means["trot"] == GENERAL.means["trot"]
+
+
+@given(
+    st.sampled_from(["walk", "trot", "lope", "gallop"]),
+    st.integers(1, 400),
+    st.tuples(*[st.floats(-3, 3, allow_nan=False)] * 3),
+)
+def test_calibration_goes_towards_what_was_shown_and_never_past_it(
+    gait: str, count: int, shown: tuple[float, float, float]
+) -> None:
+    """However many confirmed instants, and however strange."""
+    bands = calibrated({gait: np.tile(shown, (count, 1))})
+    for k in range(3):
+        general, now = GENERAL.mean(gait, k), bands.mean(gait, k)
+        assert min(general, shown[k]) - 1e-9 <= now <= max(general, shown[k]) + 1e-9
+        assert bands.spreads[gait][k] <= GENERAL.spreads[gait][k]

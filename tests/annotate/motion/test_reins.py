@@ -1,4 +1,4 @@
-"""Rein, turns and laps from a horse on a circle, seen by a camera that is computed here."""
+"""Rein and laps from a horse on a circle, seen by a camera that is computed here."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from annotate.behaviours import LEFT_REIN, RIGHT_REIN
 from annotate.motion.going import going_of
-from annotate.motion.reins import INSIDE, OUTSIDE, Camera, laps_of, reins_of, turns_of
+from annotate.motion.reins import INSIDE, OUTSIDE, Camera, laps_of, reins_of
 from annotate.motion.seen import Seen
 from tests.annotate.motion.made_motion import seen, times
 
@@ -33,17 +33,6 @@ def test_the_rein_is_right_all_round_the_pen(camera: Camera, sign: int, rein: st
     found = reins_of(what, going_of(what), camera)
     assert {stretch.what for stretch in found} == {rein}
     assert sum(stretch.end_s - stretch.start_s for stretch in found) > 0.8 * 34
-
-
-@pytest.mark.parametrize("camera", [OUTSIDE, INSIDE])
-def test_a_turn_is_where_the_rein_changes(camera: Camera) -> None:
-    """Twenty seconds on the left rein, then back."""
-    t = times(40)
-    angle = -2.0 + 3.0 / 8 * np.where(t < 20, t, 40 - t)
-    what = circled(angle, 40, camera)
-    found = turns_of(reins_of(what, going_of(what), camera))
-    assert len(found) == 1
-    assert found[0][0] == pytest.approx(20, abs=2.5)
 
 
 def test_a_standing_horse_is_on_no_rein() -> None:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from annotate.motion.rhythm import SLOT_S, Field, Run, RunWatch
+from annotate.motion.sampling import LONG_SIDE
 from tests.annotate.motion.made_motion import fields
 
 ALONE = (1.0,)
@@ -54,11 +55,15 @@ def test_a_slot_speaks_for_its_own_time() -> None:
 
 
 def test_speed_and_nearing_are_told_for_each_slot() -> None:
-    """In heights a second, and as a share a second."""
+    """In heights a second: a box that grows by a fifth a second is a fifth of its distance nearer after it."""
     run = run_of(fields(1.5, 6.0), speed=1.4)
     assert run.speed == pytest.approx(np.full(len(run.speed), 1.4), rel=0.02)
     assert run.nearing == pytest.approx(np.zeros(len(run.speed)), abs=1e-6)
-    assert run_of(fields(1.5, 6.0), grows=0.2).nearing == pytest.approx(np.full(len(run.speed), 0.2), rel=0.02)
+    nearing = run_of(fields(1.5, 6.0), grows=0.2).nearing
+    middles = SLOT_S * (np.arange(len(nearing)) + 0.5)
+    expected = 0.2 * 0.85 * LONG_SIDE / (20.0 * np.exp(0.2 * middles))
+    # At both ends there is less to see.
+    assert nearing[2:-2] == pytest.approx(expected[2:-2], rel=0.02)
 
 
 def test_one_jump_does_not_drown_the_seconds_around_it() -> None:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import csv
+import itertools
 import subprocess
 import sys
 from fractions import Fraction
 from pathlib import Path
 
+import av
+import numpy as np
 import pytest
 
 from annotate.errors import Cancelled, ClipTrouble
@@ -16,12 +20,14 @@ from annotate.motion.going import LEFT_TO_RIGHT, going_of, lost_stretches, trave
 from annotate.motion.strides import usual_hz
 from tests.annotate.motion.made_motion import Mover, write_clip
 
+SAMPLES = Path(__file__).parents[3] / "sample_media"
+
 
 @pytest.fixture(scope="module")
 def walker(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Something on legs that goes to the right for five seconds while the camera follows, then is gone."""
-    mover = Mover(speed=60, hz=1.6)
-    pictures = [mover.picture(k / 30, pan=40, gone=k >= 150) for k in range(190)]
+    mover = Mover(speed=92, hz=1.6)
+    pictures = [mover.picture(k / 30, pan=62, gone=k >= 150) for k in range(190)]
     return write_clip(tmp_path_factory.mktemp("clips") / "walker.mp4", pictures)
 
 
@@ -42,8 +48,8 @@ def test_the_worker_tells_where_it_goes_how_fast_it_steps_and_when_it_is_gone(wa
 
 def test_slow_motion_is_told_in_the_horses_time(tmp_path: Path) -> None:
     """Recorded four times as fast as it plays: the strides of the horse, not of the clip."""
-    mover = Mover(speed=60, hz=1.6)
-    pictures = [mover.picture(k / 120, pan=40) for k in range(480)]
+    mover = Mover(speed=92, hz=1.6)
+    pictures = [mover.picture(k / 120, pan=62) for k in range(480)]
     seen = have_watched(look(write_clip(tmp_path / "slow.mp4", pictures)), Fraction(4))
     assert seen.length_s == pytest.approx(4.0)
     assert usual_hz(seen.rhythm, 4.0) == pytest.approx(1.6, rel=0.05)
@@ -68,6 +74,23 @@ def test_one_click_finds_a_horse_that_stands(tmp_path: Path) -> None:
     assert usual_hz(seen.rhythm, seen.length_s) is None
 
 
+def test_a_horse_that_stands_is_found_by_its_look(tmp_path: Path) -> None:
+    """The first seconds of a drawn session: nobody points at it, and it goes nowhere."""
+    name = "biscuit_2026-05-20_a"
+    with av.open(str(SAMPLES / "clips" / f"{name}.mp4")) as clip:
+        frames = itertools.islice(clip.decode(video=0), 75)
+        path = write_clip(tmp_path / "stands.mp4", [frame.to_ndarray(format="rgb24") for frame in frames])
+    with (SAMPLES / "truth" / f"{name}.frames.csv").open(encoding="utf-8") as rows:
+        row = next(csv.DictReader(rows))
+    x0, y0, x1, y1 = (int(row[key]) for key in ("x0", "y0", "x1", "y1"))
+    seen = have_watched(look(path))
+    assert row["gait"] == "stand"
+    assert seen.in_sight.mean() > 0.7
+    x, y, width, height = (np.nanmedian(seen.tracks[key]) for key in ("x", "y", "width", "height"))
+    assert [x, y] == pytest.approx([(x0 + x1) / 2 / 640, (y0 + y1) / 2 / 360], abs=0.03)
+    assert [width, height] == pytest.approx([(x1 - x0) / 640, (y1 - y0) / 360], rel=0.15)
+
+
 def test_the_work_can_be_stopped(walker: Path) -> None:
     """At the first word of progress."""
     with pytest.raises(Cancelled):
@@ -84,9 +107,9 @@ def test_a_clip_that_is_gone_is_told_in_a_sentence(walker: Path, tmp_path: Path)
         have_watched(facts)
 
 
-def test_asking_for_it_never_loads_opencv() -> None:
-    """It belongs to the worker's process only."""
+def test_asking_for_it_never_loads_opencv_nor_the_network() -> None:
+    """They belong to the worker's process only."""
     modules = ("asking", "proposals", "seen", "cues", "gaits", "reins", "strides", "sudden", "going")
     code = "import sys; " + "; ".join(f"import annotate.motion.{name}" for name in modules)
-    code += "; import store.barn; assert 'cv2' not in sys.modules"
+    code += "; import store.barn; assert not {'cv2', 'onnxruntime'} & set(sys.modules)"
     subprocess.run([sys.executable, "-c", code], check=True, cwd=Path(__file__).parents[3])

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
+from annotate.days import day_text
 from annotate.numbers.compare import COLUMNS, compare, compare_table, settling_words
 from annotate.numbers.compare_json import compare_json
 from annotate.numbers.session_numbers import SessionNumbers
@@ -18,7 +19,7 @@ EMPTY = replace(numbers_of(WORKED), session_id=3, day=date(2026, 4, 30))
 
 def test_sessions_stand_by_day_and_number() -> None:
     titles = [row.title for row in compare([SECOND, FIRST, EMPTY])]
-    assert titles == ["2026-04-30", "2026-05-01", "2026-05-01/2"]
+    assert titles == ["30 April 2026", "1 May 2026", "1 May 2026, session 2"]
 
 
 def test_each_row_has_a_cell_per_column() -> None:
@@ -73,7 +74,7 @@ def test_a_session_is_put_beside_the_one_before_of_the_same_horse() -> None:
     other = replace(FIRST, session_id=5, horse="Biscuit", day=date(2026, 5, 2))
     rows = compare([FIRST, other, replace(SECOND, day=date(2026, 5, 3))])
     assert [row.before.session_id if row.before else None for row in rows] == [None, None, 1]
-    assert [row.title for row in rows][:2] == ["Juniper/2026-05-01", "Biscuit/2026-05-02"]
+    assert [row.title for row in rows][:2] == ["Juniper, 1 May 2026", "Biscuit, 2 May 2026"]
 
 
 def test_recoveries_alike_are_told_as_alike_and_as_a_description() -> None:
@@ -81,7 +82,7 @@ def test_recoveries_alike_are_told_as_alike_and_as_a_description() -> None:
     assert row.numbers.recovery.against(FIRST.recovery).chi2 == 0
     words = settling_words(row.numbers, row.before)
     assert words == (
-        f"settled alike as on {FIRST.day.isoformat()}; chance alone can do that. This describes and proves nothing"
+        f"settled alike as on {day_text(FIRST.day)}; chance alone can do that. This describes and proves nothing"
     )
     [_, empty] = compare([FIRST, replace(EMPTY, day=date(2026, 5, 9))])
     assert settling_words(empty.numbers, empty.before).startswith("too few recoveries")

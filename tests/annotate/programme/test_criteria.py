@@ -329,4 +329,4 @@ def test_without_a_cinch_there_is_no_order_to_see() -> None:
 def test_a_session_whose_tags_contradict_is_left_out_and_told() -> None:
     told = record(day(0, state("walk", 0, 50), state("trot", 40, 60)), day(1, *WALKING))
     assert [work.session.id for work in told.works] == [2]
-    assert told.left_out[0].startswith("Juniper/2026-05-04 is left out. ")
+    assert told.left_out[0].startswith("Juniper, 4 May 2026 is left out. ")

@@ -27,7 +27,7 @@ def morning(after_days: int, *sessions: tuple[Session, Tags]) -> Today:
 
 @pytest.mark.parametrize(
     ("after_days", "words"),
-    [(0, "today"), (1, "yesterday"), (4, "4 days ago"), (-1, "dated 04 May 2026, after today")],
+    [(0, "today"), (1, "yesterday"), (4, "4 days ago"), (-1, "dated 4 May 2026, after today")],
 )
 def test_how_long_ago_the_horse_worked(after_days: int, words: str) -> None:
     assert morning(after_days, day(0, *WALKING)).last_worked == words

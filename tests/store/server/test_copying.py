@@ -82,7 +82,7 @@ def test_checking_looks_at_tags_and_clips(barn: Barn, clip: Callable[..., NewCli
     put(barn, 2, state("trot", 5, 20))
     (tmp_path / "a.mp4").unlink()
     assert [(one.severity, one.words.rsplit(" ", 3)[0]) for one in check(barn.place)] == [
-        ("wrong", "Session 2 (Juniper/2026-05-04), tag at 0:05.0: trot overlaps"),
+        ("wrong", "Session 2 (Juniper, 4 May 2026), tag at 0:05.0: trot overlaps"),
         ("note", f"{tmp_path / 'a.mp4'} of session 2 is not on this machine. Say where it lies here"),
     ]
 
