@@ -17,7 +17,7 @@ import numpy as np
 
 from annotate.agreement.again import read_second_look
 from annotate.errors import BarnTrouble
-from annotate.motion.seen import METHOD, Seen
+from annotate.motion.seen import METHOD, Seen, method_of
 from annotate.motion.suggestions import Decision, Pointed, Verdict
 from annotate.sessions import parse_day
 
@@ -67,8 +67,10 @@ def read_seen(kept: bytes) -> bytes | None:
         with zipfile.ZipFile(io.BytesIO(kept)) as rows:
             if sum(row.file_size for row in rows.infolist()) > _MOST_SEEN:
                 raise BarnTrouble("What was seen in a clip would grow beyond measure.")
-        seen = Seen.from_bytes(kept)
-        return kept if seen.method == METHOD and _makes_sense(seen) else None
+        # Another method's rows may have other names.
+        if method_of(kept) != METHOD:
+            return None
+        return kept if _makes_sense(Seen.from_bytes(kept)) else None
     except BarnTrouble:
         raise
     except Exception as error:

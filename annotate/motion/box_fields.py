@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from annotate.motion.close_look import CELLS, CloseLook, cut_out
 from annotate.motion.horse_place import Place
+from annotate.motion.jolts import Jolt, jolt_of
 from annotate.motion.rhythm import Field
 
 Floats = NDArray[np.float32]
@@ -50,6 +51,7 @@ class BoxFields:
         self._gone = np.zeros(2)
         self._last: Field | None = None
         self._due_s = 0.0
+        self.jolts: dict[float, Jolt] = {}
 
     def take(self, at_s: float, place: Place, look: CloseLook) -> Iterator[Field]:
         """One more glance; gives the fields that can be drawn up now."""
@@ -85,7 +87,9 @@ class BoxFields:
         weights /= weights.sum()
         box = weights @ np.array([glance.middle for glance in glances])
         box[:2] += here.along - weights @ np.array([glance.along for glance in glances])
-        yield from self._at_even_times(_field(here, float(box[0]), float(box[1]), *np.exp(box[2:]).tolist()))
+        (x, y), (width, tall) = box[:2].tolist(), np.exp(box[2:]).tolist()
+        self.jolts[here.at_s] = jolt_of(here.look, x, y, width, tall)
+        yield from self._at_even_times(_field(here, x, y, width, tall))
 
     def _at_even_times(self, field: Field) -> Iterator[Field]:
         last, self._last = self._last, field

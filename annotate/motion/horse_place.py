@@ -8,7 +8,6 @@ left the picture, is lost, and is said to be lost until something travels again.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -18,7 +17,7 @@ from numpy.typing import NDArray
 from annotate.motion.backdrop import Backdrop
 from annotate.motion.camera import CameraMotion, Grey
 from annotate.motion.close_look import CloseFlow, CloseLook
-from annotate.motion.found import Found
+from annotate.motion.found import Sight
 from annotate.motion.likeness import HIDDEN, LikenessFilter
 from annotate.motion.movers import Mover, Movers, corners, overlap
 from annotate.motion.stirring import Stirring
@@ -54,6 +53,7 @@ _OFTEN: Final = 3
 _UPRIGHT: Final = 0.9
 _MORE_LIKE: Final = 1.7
 _TAKEN_FOR_S: Final = 1.0
+_ABSENT_S: Final = 0.5
 
 
 def _spreads() -> tuple[Doubles, Doubles]:
@@ -147,11 +147,11 @@ class HorseWatch:
         own: Floats,
         camera: CameraMotion,
         witness: Floats,
-        found: Sequence[Found] | None = None,
+        sight: Sight | None = None,
     ) -> tuple[Place, CloseLook | None]:
         """Takes one pair of fine pictures, what moves by itself in each cell, and the witness of it.
 
-        `own` is (2, rows, columns) in pixels a second; `found`: what looks like a horse, if that was asked of this
+        `own` is (2, rows, columns) in pixels a second; `sight`: what looks like a horse, if that was asked of this
         pair. Gives the place and the close look.
         """
         passed_s = gap_s if self._last_s is None else max(at_s - self._last_s, gap_s)
@@ -160,8 +160,8 @@ class HorseWatch:
         its_box = None if self._horse is None else self._horse.box * self._fine
         self._backdrop.take(at_s, passed_s, gap_s, pair[1], camera, its_box)
         self._movers.go_on(camera, gap_s, passed_s)
-        if found is not None:
-            self._recognise(found, at_s)
+        if sight is not None:
+            self._recognise(sight, at_s)
         since_s = _LOOK_S if self._looked_s is None else at_s - self._looked_s
         if since_s >= _LOOK_S:
             self._looked_s = at_s
@@ -183,6 +183,10 @@ class HorseWatch:
 
     # -- within
 
+    @property
+    def _likeness_now(self) -> float:
+        return 0.0 if self._horse is None else self._horse.likeness
+
     def _seen(
         self, pair: tuple[Grey, Grey], gap_s: float, passed_s: float, camera: CameraMotion, witness: Floats
     ) -> tuple[Place, CloseLook | None]:
@@ -191,11 +195,11 @@ class HorseWatch:
             return Place(None), None
         return self._place(horse, pair, gap_s, passed_s, camera, witness)
 
-    def _recognise(self, found: Sequence[Found], at_s: float) -> None:
+    def _recognise(self, sight: Sight, at_s: float) -> None:
         """What looks like a horse is one, whatever else moves; of several, the one that is aimed at, and stays so."""
         passed_s = _ASKED_S if self._asked_s is None else at_s - self._asked_s
         self._asked_s = at_s
-        self._movers.recognise(found, passed_s, self._horse)
+        self._movers.recognise(sight, passed_s, self._horse)
         here = [mover for mover in self._movers.all if mover.unlike_s == 0]
         known = [mover for mover in here if mover is self._horse or mover.last_likeness > _like_enough(mover)]
         self._unlike_s = 0.0 if known else self._unlike_s + passed_s
@@ -213,9 +217,8 @@ class HorseWatch:
             return
         self._rival_s = self._rival_s + passed_s if best is self._rival else 0.0
         self._rival = best
-        if horse is None or not horse.looks or (
-            best.likeness > _MORE_LIKE * horse.likeness and self._rival_s > _TAKEN_FOR_S
-        ):
+        absent = horse is None or not horse.looks or horse.unlike_s > _ABSENT_S
+        if absent or (self._rival_s > _TAKEN_FOR_S and best.likeness > _MORE_LIKE * self._likeness_now):
             self._forget()
             self._horse = best
             best.closely = True

@@ -7,14 +7,13 @@ picture. All in working pixels and seconds.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from annotate.motion.camera import CameraMotion
-from annotate.motion.found import Found
+from annotate.motion.found import Found, Sight
 from annotate.motion.stirring import Blob
 
 Doubles = NDArray[np.float64]
@@ -206,11 +205,11 @@ class Movers:
         self.all: list[Mover] = []
         self._people: list[Doubles] = []
 
-    def recognise(self, found: Sequence[Found], passed_s: float, horse: Mover | None) -> None:
-        """Takes what looked like horses in one picture, `passed_s` after the last. `horse` is not forgotten."""
+    def recognise(self, sight: Sight, passed_s: float, horse: Mover | None) -> None:
+        """Takes what looked like horses in one look, `passed_s` after the last. `horse` is not forgotten."""
         sides = np.array([*self._size, *self._size], dtype=np.float64)
-        self._people = [one.extent * sides for one in found if one.person]
-        found = [one for one in found if not one.person]
+        self._people = [one.extent * sides for one in sight.found if one.person]
+        found = [one for one in sight.found if not one.person]
         extents = [one.extent * sides for one in found]
         known = [mover for mover in self.all if mover.looks or mover is horse]
         pairs = sorted(
@@ -232,7 +231,9 @@ class Movers:
             taken_f.add(f)
             known[m].recognise(extents[f], found[f].likeness, _aimed_at(found[f]), passed_s)
         for m, mover in enumerate(known):
-            if m not in taken_m:
+            # Where the horse is, it is looked for: a close look at another place tells that it is not here.
+            looked_for = mover is horse or sight.covers(*(mover.box[:2] / sides[:2]).tolist())
+            if m not in taken_m and looked_for:
                 mover.not_recognised(passed_s)
         for f, one in enumerate(found):
             if f not in taken_f:

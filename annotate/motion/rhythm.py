@@ -7,7 +7,6 @@ its period and multiples (Cutler & Davis 2000, IEEE Trans. PAMI 22:781, do so wi
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -23,9 +22,6 @@ Floats = NDArray[np.float32]
 SLOT_S: Final = 0.5
 LONGEST_LAG_S: Final = 3.0
 _DRIFT_S: Final = 0.8
-_MOMENT_S: Final = 0.2
-_SHORTEST_STRIDE_S: Final = 0.3
-_LONGEST_STRIDE_S: Final = 1.4
 _EVENED: Final = 0.75
 _QUIET: Final = 0.02
 _FEW: Final = 0.1
@@ -56,7 +52,6 @@ class Run:
     lag n is n times `hop_s`. `stir`: root mean square of the field, box heights a second. `speed`: how fast the horse
     gets on across the picture, `nearing`: how fast it comes nearer, in its heights a second, as a usual lens has it;
     `shape`: width over height.
-    `novel`: rows of (seconds, how little the motion is like any of the last stride or two, 0 to 1).
     """
 
     start_s: float
@@ -69,7 +64,6 @@ class Run:
     speed: Doubles
     nearing: Doubles
     shape: Doubles
-    novel: Doubles
 
     def last(self, slots: int) -> Run:
         """Only the last so many slots of it."""
@@ -106,9 +100,6 @@ class RunWatch:
         self._drift: Floats | None = None
         self._kept: Floats = np.zeros((0, 0), np.float32)
         self._powers: Floats = np.zeros(self._lags, np.float32)
-        self._stirs: Floats = np.zeros(self._lags, np.float32)
-        self._alike: deque[Floats] = deque(maxlen=2 * max(1, round(_MOMENT_S / hop_s)) + 1)
-        self._novel: list[tuple[float, float]] = []
         self._back = np.arange(self._lags)
         self._count = 0
         self._first_s = start_s
@@ -126,7 +117,7 @@ class RunWatch:
         # A jump or a near moment must not drown the seconds around it.
         flat = flat / np.float32((stir + _QUIET) ** _EVENED)
         power = np.float32(flat @ flat)
-        self._kept[place], self._powers[place], self._stirs[place] = flat, power, stir
+        self._kept[place], self._powers[place] = flat, power
         known = min(self._count + 1, self._lags)
         back = self._back[:known]
         rows = (place - back) % self._lags
@@ -140,7 +131,6 @@ class RunWatch:
             sums[0, mine] += products[mine]
             sums[1, mine] += power
             sums[2, mine] += self._powers[rows[mine]]
-        self._note_what_is_new(field.at_s, products, rows, flat.size)
         self._places.append((field.at_s, *field.gone, field.tall, field.shape, stir))
         self._count += 1
 
@@ -163,22 +153,9 @@ class RunWatch:
             _speed(middles, at_s, x / tall, y / tall),
             _slope(middles, at_s, smooth, 1.2) * _LENS * LONG_SIDE / _around(middles, at_s, tall, 1.2),
             _around(middles, at_s, shape, 0.75),
-            np.array(self._novel).reshape(-1, 2),
         )
 
     # -- within
-
-    def _note_what_is_new(self, at_s: float, products: Floats, rows: NDArray[np.int64], size: int) -> None:
-        """A start or a jump is like nothing that the horse did in the strides before."""
-        first, last = round(_SHORTEST_STRIDE_S / self._hop_s), round(_LONGEST_STRIDE_S / self._hop_s)
-        if len(products) <= last:
-            return
-        sizes = (self._stirs[rows[: last + 1]] + _QUIET) ** (1 - _EVENED)
-        self._alike.append((products[: last + 1] / (size * sizes * sizes[0]))[first:])
-        if len(self._alike) == self._alike.maxlen:
-            best = float(np.mean(self._alike, axis=0).max())
-            middle_s = at_s - (len(self._alike) // 2) * self._hop_s
-            self._novel.append((middle_s, min(max(1 - best, 0.0), 1.0)))
 
     def _slots_of(self, known: int) -> NDArray[np.int64]:
         at_s = self._first_s + self._count * self._hop_s - self._start_s

@@ -25,7 +25,8 @@ FINDING_S: Final = 1.3
 
 Floats = NDArray[np.float32]
 
-TRACKS: Final = ("at_s", "x", "y", "width", "height", "along", "down", "stir", "pan", "zoom", "novel")
+JOLTS: Final = ("back", "pitch", "left", "right")
+TRACKS: Final = ("at_s", "x", "y", "width", "height", "along", "down", "stir", "pan", "zoom", *JOLTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +58,8 @@ class Seen:
 
     `tracks`: for each of TRACKS a row of float32 over the samples. x, y, width and height of the horse's box are
     shares of the picture's width and height, NaN while it is lost; along and down its travel; stir the motion
-    within the box; pan and zoom what the camera did, picture widths a second to the right and 1/s; novel how little
-    the motion is like any of the last stride or two, 0 to 1, 0 where that is not known.
+    within the box; pan and zoom what the camera did, picture widths a second to the right and 1/s; JOLTS as in
+    `jolts.Jolt`, 0 where that is not known.
     """
 
     length_s: float
@@ -112,3 +113,9 @@ class Seen:
             )
         except (ValueError, KeyError, TypeError, zipfile.BadZipFile, OSError) as failure:
             raise ClipTrouble("What was seen in a clip is damaged: let it be watched again.") from failure
+
+
+def method_of(kept: bytes) -> int:
+    """By which method it was seen, of what `Seen.to_bytes` gave in any version; raises as NumPy and JSON do."""
+    with np.load(io.BytesIO(kept), allow_pickle=False) as rows:
+        return int(json.loads(rows["facts"].tobytes())["method"])

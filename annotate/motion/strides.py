@@ -22,6 +22,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from annotate.motion.peaks import between, sharpened, unfaded
 from annotate.motion.rhythm import SLOT_S, Run
 from annotate.motion.seen import FINDING_S, Stretch
 
@@ -69,8 +70,6 @@ _LEAST_S: Final = 2.0
 _LEAST_CLEAR: Final = 0.0625
 _MUCH: Final = 0.2
 _FOR_NOTHING: Final = 1.0
-_FIRM: Final = 0.16
-_SOON: Final = 0.02
 _FAINT: Final = 0.03
 
 
@@ -132,7 +131,7 @@ def clearness(likeness: Doubles, hop_s: float) -> tuple[Doubles, Doubles, Double
     parts = np.arange(0.25, 2.6, 0.25)
     wanted = (parts[None, :] / RATES[:, None]) / hop_s
     inside = wanted <= count - 1
-    values = _between(likeness, np.minimum(wanted, count - 1), inside)
+    values = between(likeness, np.minimum(wanted, count - 1), inside)
     quarter = {round(4 * part): values[:, :, k] for k, part in enumerate(parts)}
     known = {round(4 * part): inside[:, k] for k, part in enumerate(parts)}
     whole = _standing_out(quarter, known, (4,), 1)
@@ -157,23 +156,6 @@ def _standing_out(
     assert weights is not None
     out: Doubles = total / np.maximum(weights, 1e-9)
     return out
-
-
-def _between(rows: Doubles, at: Doubles, inside: NDArray[np.bool_]) -> Doubles:
-    """Each row read between its samples, by a cubic through the four around (Keys 1981, IEEE Trans. ASSP 29:1153)."""
-    base = np.clip(np.floor(at).astype(int), 0, rows.shape[1] - 2)
-    t = at - base
-    picks = [np.clip(base + k, 0, rows.shape[1] - 1) for k in (-1, 0, 1, 2)]
-    # Likeness is even about lag nought.
-    picks[0] = np.where(base == 0, 1, picks[0])
-    weights = (
-        ((-0.5 * t + 1.0) * t - 0.5) * t,
-        (1.5 * t - 2.5) * t * t + 1.0,
-        ((-1.5 * t + 2.0) * t + 0.5) * t,
-        (0.5 * t - 0.5) * t * t,
-    )
-    out = sum(weight[None] * rows[:, pick] for weight, pick in zip(weights, picks, strict=True))
-    return np.where(inside[None], out, 0.0)
 
 
 def _band(going: Going) -> Doubles:
@@ -319,42 +301,14 @@ def _rates_along(
             sure.append(0.0)
             weight.append(0.0)
             continue
-        hz.append(sharpened(*curves[t], float(RATES[rate]), _ALL[going].halves))
+        rate_hz = sharpened(*curves[t], float(RATES[rate]), _ALL[going].halves)
+        hz.append(rate_hz if _ALL[going].halves else unfaded(*curves[t], rate_hz))
         tops = likely[t].max(axis=1)
         odds = 1 / np.exp(tops - tops[going]).sum()
         strength = float(np.clip(clear[t, going, rate] / 0.3, 0.05, 1.0))
         sure.append(float(0.3 * strength + 0.7 * strength * min(odds, 1.0)))
         weight.append(strength**2 + 0.01)
     return _evened(path, hz, weight), sure
-
-
-def sharpened(likeness: Doubles, hop_s: float, hz: float, halves: bool) -> float:
-    """The stride rate near `hz` from the places of the peaks of one curve of likeness.
-
-    As likeness fades with the lag, every peak seems to come too soon, by about the same: so what counts is how far
-    the peaks are from each other.
-    """
-    beat_s = 1 / (2 * hz if halves else hz)
-    reach_s = (len(likeness) - 1) * hop_s
-    turns = np.arange(1, int(reach_s / beat_s - 0.2) + 1)
-    if not len(turns):
-        return hz
-    offsets = np.linspace(-0.22, 0.22, 45) * beat_s
-    lags = turns[:, None] * beat_s + offsets[None, :]
-    heights = _between(likeness[None], np.minimum(lags, reach_s) / hop_s, lags <= reach_s)[0]
-    tops = heights[:, 3:-3].argmax(axis=1) + 3
-    stands = heights[np.arange(len(turns)), tops] - (heights[:, 0] + heights[:, -1]) / 2
-    weights = np.where((tops > 4) & (tops < 40), np.clip(stands, 0, 1) ** 2, 0.0)
-    place = offsets[tops]
-    # place = turns * longer - early, by weighted least squares; both are nought where peaks tell nothing.
-    normal = np.array(
-        [
-            [weights @ (turns * turns) + _FIRM, -(weights @ turns)],
-            [-(weights @ turns), weights.sum() + _SOON],
-        ]
-    )
-    longer, _ = np.linalg.solve(normal, [weights @ (turns * place), -(weights @ place)])
-    return float(hz * beat_s / np.clip(beat_s + longer, 0.88 * beat_s, 1.12 * beat_s))
 
 
 def _evened(path: list[tuple[int, int]], hz: list[float], weight: list[float]) -> list[float]:

@@ -23,14 +23,15 @@ from annotate.motion.box_fields import BoxFields
 from annotate.motion.camera import CELL, CameraWatch, Grey
 from annotate.motion.cues import sounds_of
 from annotate.motion.cuts import CutWatch
-from annotate.motion.found import Found
+from annotate.motion.found import Sight
 from annotate.motion.greys import FINE, evened, greys, shrunk, working_size
 from annotate.motion.horse_place import HorseWatch, Place
+from annotate.motion.jolts import Jolt
 from annotate.motion.pace import pace_at
 from annotate.motion.recognising import LONG_SIDE, Recogniser
 from annotate.motion.rhythm import SLOT_S, Run, RunWatch
 from annotate.motion.sampling import Sampling, sampling_of
-from annotate.motion.seen import TRACKS, Seen, Stretch
+from annotate.motion.seen import JOLTS, TRACKS, Seen, Stretch
 from annotate.motion.strides import strides
 
 Doubles = NDArray[np.float64]
@@ -64,6 +65,7 @@ class ClipWatch:
         self._fields: BoxFields | None = None
         self._run: RunWatch | None = None
         self._runs: list[Run] = []
+        self._jolts: dict[float, Jolt] = {}
         self._last_look_s = 0.0
         self._told_s = self._run_began_s = 0.0
         self._so_far: list[Stretch] = []
@@ -96,7 +98,8 @@ class ClipWatch:
         self._close_run()
         on_progress(of, of)
         rows = np.array(self._rows, dtype=np.float32).reshape(-1, len(TRACKS))
-        rows[:, TRACKS.index("novel")] = self._novel_at(rows[:, 0].astype(np.float64))
+        jolts = [self._jolts.get(row[0], Jolt()) for row in self._rows]
+        rows[:, TRACKS.index(JOLTS[0]) :] = np.reshape(jolts, (-1, len(JOLTS)))
         seen = Seen(
             length_s=float(self._facts.table.duration / self._capture_speed),
             shape=self._size[0] / self._size[1],
@@ -133,7 +136,7 @@ class ClipWatch:
         while self._clicks and self._clicks[0][0] <= at_s:
             _, x, y = self._clicks.popleft()
             self._horse.point_at(x * self._size[0], y * self._size[1])
-        place, look = self._horse.see(at_s, gap_s, (first.fine, second.fine), own, camera, witness, second.found)
+        place, look = self._horse.see(at_s, gap_s, (first.fine, second.fine), own, camera, witness, second.sight)
         pan = -camera.dx / gap_s / self._size[0]
         self._rows.append(self._row(at_s, place, pan, (camera.zoom - 1) / gap_s))
         hole = at_s - self._last_look_s > _LONGEST_HOLE_S
@@ -151,7 +154,7 @@ class ClipWatch:
     def _row(self, at_s: float, place: Place, pan: float, zoom: float) -> tuple[float, ...]:
         nan = float("nan")
         if place.box is None:
-            return (at_s, nan, nan, nan, nan, nan, nan, nan, pan, zoom, 0.0)
+            return (at_s, nan, nan, nan, nan, nan, nan, nan, pan, zoom, *Jolt())
         width, height = self._size
         x0, y0, x1, y1 = place.box
         tall = y1 - y0
@@ -166,16 +169,8 @@ class ClipWatch:
             place.stir / tall,
             pan,
             zoom,
-            0.0,
+            *Jolt(),
         )
-
-    def _novel_at(self, times: Doubles) -> Doubles:
-        out = np.zeros(len(times))
-        for run in self._runs:
-            if len(run.novel):
-                inside = (times >= run.novel[0, 0]) & (times <= run.novel[-1, 0])
-                out[inside] = np.interp(times[inside], run.novel[:, 0], run.novel[:, 1])
-        return out
 
     def _close_run(self, until_s: float | None = None) -> None:
         """The horse was lost, or the shot ended."""
@@ -185,6 +180,7 @@ class ClipWatch:
             for field in self._fields.end():
                 if field.at_s < end_s:
                     self._run.take(field)
+            self._jolts |= self._fields.jolts
             run = self._run.run(end_s)
             if run is not None:
                 self._runs.append(run)
@@ -216,13 +212,13 @@ def _paced(run: Run, seen: Seen) -> Run:
 class _Pictures:
     """One frame at the three sizes that are looked at; `plain` is the working picture as it was filmed.
 
-    `found`: what looks like a horse in it, if that was asked.
+    `sight`: what looks like a horse in it, if that was asked.
     """
 
-    __slots__ = ("coarse", "fine", "found", "plain", "working")
+    __slots__ = ("coarse", "fine", "plain", "sight", "working")
 
-    def __init__(self, fine: Grey, found: tuple[Found, ...] | None) -> None:
-        self.found = found
+    def __init__(self, fine: Grey, sight: Sight | None) -> None:
+        self.sight = sight
         height, width = fine.shape
         self.plain = shrunk(fine, (width // FINE, height // FINE))
         self.fine = evened(fine, self.plain)

@@ -46,7 +46,6 @@ def seen(
     along: NDArray[np.float64] | float = 0.0,
     down: NDArray[np.float64] | float = 0.0,
     stir: NDArray[np.float64] | float = 0.05,
-    novel: NDArray[np.float64] | float = 0.0,
     height: NDArray[np.float64] | float = 0.4,
     lost: tuple[float, float] | None = None,
     rhythm: tuple[Stretch, ...] = (),
@@ -61,7 +60,7 @@ def seen(
     rows |= {"width": np.full(len(at_s), 0.3), "height": np.zeros(len(at_s)) + height}
     rows |= {"along": np.zeros(len(at_s)) + along, "down": np.zeros(len(at_s)) + down}
     rows["pan"] = rows["along"] * rows["height"] / _SHAPE
-    rows |= {"stir": np.zeros(len(at_s)) + stir, "novel": np.zeros(len(at_s)) + novel}
+    rows |= {"stir": np.zeros(len(at_s)) + stir}
     if lost is not None:
         gone = (at_s >= lost[0]) & (at_s < lost[1])
         for name in ("x", "y", "width", "height", "along", "down", "stir"):

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from annotate.motion.found import Found, Sight
 from annotate.motion.movers import Mover, Movers
-from annotate.motion.recognising import Found
 from annotate.motion.stirring import Blob
 
 SIZE = (160, 90)
@@ -28,6 +28,7 @@ def found(box: Doubles, likeness: float = 0.6, *, person: bool = False) -> Found
     return Found(box / [*SIZE, *SIZE], likeness, person)
 
 
+WHOLE = np.array([0.0, 0.0, 1.0, 1.0])
 HORSE = at(80, 50, 40, 30)
 
 
@@ -39,7 +40,7 @@ def along(box: Doubles, pixels: float) -> Doubles:
 def looked(movers: Movers, times: int, *here: Found, horse: Mover | None = None) -> Movers:
     """The same was recognised so many times one after the other."""
     for _ in range(times):
-        movers.recognise(here, PASSED_S, horse)
+        movers.recognise(Sight(here, WHOLE), PASSED_S, horse)
     return movers
 
 
@@ -185,3 +186,13 @@ def test_a_person_who_has_left_is_forgotten_at_the_next_look() -> None:
     movers = looked(Movers(SIZE), 1, found(at(50, 50, 14, 34), 0.8, person=True))
     looked(movers, 1)
     assert not movers.is_person(Mover.at(at(50, 50, 12, 30)))
+
+
+def test_what_was_not_looked_at_is_not_held_against_it() -> None:
+    """A close look at the horse says nothing of another one beside it; of the horse itself it does."""
+    movers = looked(Movers(SIZE), 2, found(HORSE), found(at(30, 50, 30, 24)))
+    horse, other = sorted(movers.all, key=lambda mover: -mover.box[0])
+    movers.recognise(Sight((), np.array([0.4, 0.0, 0.8, 1.0])), PASSED_S, horse)
+    assert (horse.unlike_s, other.unlike_s) == (pytest.approx(PASSED_S), 0.0)
+    movers.recognise(Sight((), np.array([0.0, 0.0, 0.1, 0.1])), PASSED_S, horse)
+    assert horse.unlike_s == pytest.approx(2 * PASSED_S)

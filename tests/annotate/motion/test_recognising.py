@@ -23,7 +23,8 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from annotate.motion import recognising
-from annotate.motion.recognising import LONG_SIDE, Found, Recogniser, shared
+from annotate.motion.found import Found, Sight
+from annotate.motion.recognising import Recogniser, shared
 from tests.annotate.motion.made_motion import Pixels, ground
 
 SAMPLES = Path(__file__).parents[3] / "sample_media"
@@ -50,8 +51,9 @@ def box(found: Found) -> Doubles:
     return np.concatenate([middle - size / 2, middle + size / 2])
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def recogniser() -> Recogniser:
+    """One that has seen nothing yet."""
     return Recogniser()
 
 
@@ -59,19 +61,20 @@ def recogniser() -> Recogniser:
 def test_a_drawn_horse_is_found_where_it_is(recogniser: Recogniser, name: str) -> None:
     """It is what looks most like a horse there."""
     picture, truth = first_picture(name)
-    best = recogniser.look(picture)[0]
+    best = recogniser.look(picture).found[0]
     assert not best.person
     assert shared(box(best), truth) > 0.75
 
 
 @pytest.mark.parametrize("long_side", [320, 400, 1280])
-def test_the_place_does_not_depend_on_the_size_of_the_picture(recogniser: Recogniser, long_side: int) -> None:
+def test_the_place_does_not_depend_on_the_size_of_the_picture(long_side: int) -> None:
     """It is told in shares of the picture."""
     picture, _ = first_picture("juniper_2026-05-04")
     height, width = picture.shape[:2]
     size = (long_side, round(height * long_side / width))
     other = np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
-    assert recogniser.look(other)[0].extent == pytest.approx(recogniser.look(picture)[0].extent, abs=0.02)
+    there, here = (Recogniser().look(one).found[0].extent for one in (other, picture))
+    assert there == pytest.approx(here, abs=0.02)
 
 
 def test_in_a_part_of_the_picture_the_horse_is_at_that_place_of_the_part(recogniser: Recogniser) -> None:
@@ -79,7 +82,7 @@ def test_in_a_part_of_the_picture_the_horse_is_at_that_place_of_the_part(recogni
     picture, truth = first_picture("juniper_2026-05-04")
     height, width = picture.shape[:2]
     x, wide = 230, 241
-    got = box(recogniser.look(np.ascontiguousarray(picture[:, x : x + wide]))[0])
+    got = box(recogniser.look(np.ascontiguousarray(picture[:, x : x + wide])).found[0])
     assert shared(got * [wide, height, wide, height] + [x, 0, x, 0], truth * [width, height, width, height]) > 0.75
 
 
@@ -88,7 +91,7 @@ def test_an_empty_pen_under_the_sky_holds_nothing(recogniser: Recogniser) -> Non
     picture = np.empty((360, 640, 3), np.uint8)
     picture[:150] = np.linspace([220, 160, 110], [240, 220, 200], 150)[:, None]
     picture[150:] = (85 + ground(210, 640) / 3)[..., None] * [0.5, 0.65, 0.8]
-    assert recogniser.look(picture) == ()
+    assert recogniser.look(picture).found == ()
 
 
 @dataclass(frozen=True)
@@ -146,7 +149,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
     def ask(*told: Told, shape: tuple[int, int] = (320, 320), width: int | None = None) -> tuple[Found, ...]:
         network = MadeUpNetwork(told, width)
         monkeypatch.setattr(recognising.onnxruntime, "InferenceSession", lambda *_, **__: network)
-        return Recogniser().look(np.zeros((*shape, 3), np.uint8))
+        return Recogniser().look(np.zeros((*shape, 3), np.uint8)).found
 
     return ask
 
@@ -212,8 +215,42 @@ def test_a_person_is_told_as_one_after_the_horses(asked: Any) -> None:
 def test_a_horse_that_is_too_far_off_for_the_usual_size_is_looked_at_more_closely(asked: Any) -> None:
     """The network sees it at the large size only."""
     told = Told(8, 20, 40, HORSE, 0.6, (1, 1, 1, 1))
-    [found] = asked(told, shape=(288, LONG_SIDE), width=LONG_SIDE)
-    assert found.extent[:2] == pytest.approx([40.5 * 8 / LONG_SIDE, 20.5 * 8 / 288])
+    [found] = asked(told, shape=(288, 512), width=512)
+    assert found.extent[:2] == pytest.approx([40.5 * 8 / 512, 20.5 * 8 / 288])
+
+
+def test_the_second_look_is_a_close_one_at_where_the_horse_was(recogniser: Recogniser) -> None:
+    """It finds the same horse there, and tells where it looked."""
+    picture, truth = first_picture("juniper_2026-05-04")
+    whole, close = recogniser.look(picture), recogniser.look(picture)
+    assert whole.part.tolist() == [0, 0, 1, 1]
+    assert (close.part[2:] - close.part[:2] < 0.9).any()
+    assert (close.part[:2] < truth[:2]).all()
+    assert (close.part[2:] > truth[2:]).all()
+    assert box(close.found[0]) == pytest.approx(box(whole.found[0]), abs=0.03)
+
+
+def test_now_and_then_it_looks_at_the_whole_picture_again(recogniser: Recogniser) -> None:
+    """Another horse may have come."""
+    picture, _ = first_picture("juniper_2026-05-04")
+    whole = [recogniser.look(picture).part.tolist() == [0, 0, 1, 1] for _ in range(11)]
+    assert [k for k, one in enumerate(whole) if one] == [0, 5, 10]
+
+
+def test_a_horse_that_is_no_longer_there_is_looked_for_in_the_whole_picture(recogniser: Recogniser) -> None:
+    """At once: the picture was cut, or the camera swung."""
+    picture, _ = first_picture("juniper_2026-05-04")
+    recogniser.look(picture)
+    other = np.ascontiguousarray(np.roll(picture, picture.shape[1] // 2, axis=1))
+    sight = recogniser.look(other)
+    assert sight.part.tolist() == [0, 0, 1, 1]
+
+
+def test_a_look_covers_what_lies_in_its_part() -> None:
+    """With its rim."""
+    sight = Sight((), np.array([0.2, 0.1, 0.6, 0.5]))
+    assert sight.covers(0.2, 0.5)
+    assert not sight.covers(0.61, 0.3)
 
 
 BOXES = st.tuples(*[st.floats(0, 100) for _ in range(2)], *[st.floats(1, 100) for _ in range(2)]).map(

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from annotate.motion.rhythm import Run
 from annotate.motion.seen import Stretch
-from annotate.motion.strides import sharpened, strides, usual_hz
+from annotate.motion.strides import strides, usual_hz
 from tests.annotate.motion.made_motion import fields
 from tests.annotate.motion.test_rhythm import run_of
 
@@ -124,13 +124,6 @@ def test_a_rhythm_is_carried_over_a_short_loss_but_never_over_a_cut() -> None:
     assert {stretch.hz is None for stretch in strides([trot, vague], (0.0,))} == {False}
     after = [stretch.hz for stretch in strides([trot, vague], (0.0, 6.25)) if stretch.start_s > 6.25]
     assert set(after) == {None}
-
-
-def test_peaks_that_all_come_too_soon_do_not_make_the_rate_too_quick() -> None:
-    """Likeness that fades with the lag pulls every peak to the front."""
-    lags = np.arange(46) / 15
-    fading = np.cos(2 * np.pi * 1.6 * lags) * np.exp(-lags / 0.5)
-    assert sharpened(fading, 1 / 15, 1.6, halves=False) == pytest.approx(1.6, rel=0.03)
 
 
 def test_the_usual_rate_is_that_of_most_of_the_time_not_one_between_two_gaits() -> None:
