@@ -282,7 +282,7 @@ def _summary(card: Card | None) -> str:
             "card",
             "Choose a folder. Its clips are sorted into sessions by day and time; nothing is kept before you say so.",
         )
-    said = [QCoreApplication.translate("card", "{count} new clips").format(count=len(card.clips))]
+    said = [counted(len(card.clips), "new clip")]
     if card.known:
         known = QCoreApplication.translate("card", "{count} that the barn has already")
         said.append(known.format(count=len(card.known)))

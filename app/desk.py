@@ -51,8 +51,9 @@ class Desk(DeskTop):
 
     def __init__(self, parent: QWidget | None = None, *, jobs: Jobs | None = None) -> None:
         super().__init__(parent)
-        self._own_jobs = Jobs(self) if jobs is None else None
-        jobs = jobs or self._own_jobs or Jobs(self)
+        self._own_jobs: Jobs | None = None
+        if jobs is None:
+            jobs = self._own_jobs = Jobs(self)
         self.setAccessibleName(self.tr("Desk"))
         self.review: Review | None = None
         self._barn: Barn | None = None

@@ -121,10 +121,6 @@ class DeskTop(QWidget):
         self.full_screen_asked.emit(full)
         self.setFocus()
 
-    def leave_full_screen(self) -> None:
-        """Everything of the desk is in sight again."""
-        self.fill_screen(False)
-
     # -- commands of app.keys
 
     def _full_screen(self) -> None:

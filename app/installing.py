@@ -40,14 +40,17 @@ def install_system_parts(missing: Sequence[SystemPart]) -> None:
             f"sudo {' '.join(install)}"
         )
     _say(f"Installing system libraries: {' '.join(packages)}")
-    quiet = {"stdin": subprocess.DEVNULL, "capture_output": True, "text": True}
-    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    subprocess.run([*sudo, "apt-get", "update"], env=environment, **quiet)  # type: ignore[call-overload]
-    done = subprocess.run([*sudo, *install], env=environment, **quiet)  # type: ignore[call-overload]
+    _quietly([*sudo, "apt-get", "update"])
+    done = _quietly([*sudo, *install])
     still = [part.name for part in missing if not part.is_here()]
     if done.returncode or still:
         reason = (done.stderr.strip().splitlines() or [f"still missing: {', '.join(still)}"])[-1]
         _stop(f"The system libraries could not be installed ({reason}). Run: sudo {' '.join(install)}")
+
+
+def _quietly(command: Sequence[str]) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    return subprocess.run(command, env=environment, stdin=subprocess.DEVNULL, capture_output=True, text=True)
 
 
 def try_to_install(missing: Sequence[SystemPart]) -> None:

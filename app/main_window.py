@@ -364,7 +364,7 @@ class MainWindow(QMainWindow):
     def _two_pictures_from_desk(self, session_id: int) -> None:
         review = self.desk.review
         if review is not None:
-            self.desk.leave_full_screen()
+            self.desk.fill_screen(False)
             self.desk.showing.pause()
             self.show_two_pictures(review.session.horse, session_id)
 

@@ -13,6 +13,7 @@ from PySide6.QtCore import QT_TRANSLATE_NOOP, QObject, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from app.made_ahead import is_made
 from app.opening import Opening
 from app.page import put_among
 from app.page_keys import EVERYWHERE, first_part
@@ -119,8 +120,8 @@ class OverPages(QObject):
 
     def _toggling(self, name: str, show: Callable[[], None]) -> Callable[[], None]:
         def toggle() -> None:
-            made = self.__dict__.get(f"{name}_page")
-            if made is not None and self._pages.currentWidget() is made:
+            page = f"{name}_page"
+            if is_made(self, page) and self._pages.currentWidget() is getattr(self, page):
                 self.leave()
             else:
                 show()

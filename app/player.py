@@ -21,6 +21,7 @@ from PySide6.QtMultimedia import QAudioOutput, QMediaDevices, QMediaPlayer, QVid
 
 from annotate.kept_clips import KeptClip
 from annotate.media.player_clock import seek_ms, us_to_frame
+from app.made_ahead import is_made
 from app.played_images import PlayedImages
 
 SOUND_SPEEDS = (0.5, 2.0)
@@ -70,7 +71,7 @@ class Player(QObject):
 
     @property
     def _is_made(self) -> bool:
-        return "machine" in self.__dict__
+        return is_made(self, "machine")
 
     def _on_outputs(self) -> None:
         self._give_sound(self.machine)

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QS
 
 from annotate.clock import Span
 from annotate.errors import Trouble
+from app.made_ahead import is_made
 from app.page import Page
 from app.second_look_desk import SecondLookDesk
 from app.second_look_start import SecondLookStart
@@ -59,7 +60,7 @@ class SecondLookPage(Page):
     @property
     def made_desk(self) -> SecondLookDesk | None:
         """The desk, if there was need of it yet."""
-        return self.__dict__.get("desk")
+        return self.desk if is_made(self, "desk") else None
 
     def _lay_out(self, page: QWidget, desk: SecondLookDesk) -> None:
         self._progress = QProgressBar(page)

@@ -19,7 +19,6 @@ from store.heard import Heard
 _PAGE_MS = 500
 """The barn's page is read anew at most so often: somebody who tags changes it at every key."""
 
-_OF_A_SESSION = frozenset({"tag", "passage"})
 _OF_ITS_RECORD = frozenset({"session", "clip"})
 
 

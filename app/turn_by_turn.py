@@ -37,11 +37,15 @@ class TurnByTurn(QObject):
             return
         clock = QElapsedTimer()
         clock.start()
-        for _ in steps:
-            if self._steps is not steps:
-                return
-            if clock.elapsed() >= _TURN_MS:
-                self._turn.start()
-                return
+        try:
+            for _ in steps:
+                if self._steps is not steps:
+                    return
+                if clock.elapsed() >= _TURN_MS:
+                    self._turn.start()
+                    return
+        except BaseException:
+            self._steps = None
+            raise
         if self._steps is steps:
             self._steps = None

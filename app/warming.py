@@ -22,8 +22,6 @@ _PARTS = (
     *("app.two_pictures", "app.help_page", "app.sheet_page", "app.look_page"),
     *("app.backups_page", "app.owners_page", "app.take_in_page", "app.record_keeping", "app.camera_form"),
 )
-
-
 _WAITS_S = 0.0002
 
 

@@ -1,7 +1,7 @@
 """Moving or standing, in sight or lost, and which way across the picture.
 
-Speeds are in the horse's own heights a second: a walk is about 0.7, so less than a third of that is standing, and
-more than half of it is going. Between the two, what was so goes on.
+Speeds are in the horse's own heights a second: a walk is seen at about 0.6, so less than a third of that is standing,
+and more than half of it is going. Between the two, what was so goes on.
 """
 
 from __future__ import annotations

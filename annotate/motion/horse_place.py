@@ -1,8 +1,8 @@
-"""Where the horse is: a box that follows the one among all that move which has moved most.
+"""Where the horse is: a box that follows what looks like a horse; where nothing does, what has moved most.
 
 Coordinates are pixels of the working picture. A horse that stands does not move against anything: its box then
 stays where it is in the world and is checked by its look. A box that no longer looks like the horse, or has
-left the picture, is lost, and is said to be lost until something travels again.
+left the picture, is lost, and is said to be lost until a horse is recognised or something travels again.
 """
 
 from __future__ import annotations
@@ -15,11 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.motion.backdrop import Backdrop
+from annotate.motion.boxes import corners, overlap
 from annotate.motion.camera import CameraMotion, Grey
 from annotate.motion.close_look import CloseFlow, CloseLook
 from annotate.motion.found import Sight
 from annotate.motion.likeness import HIDDEN, LikenessFilter
-from annotate.motion.movers import Mover, Movers, corners, overlap
+from annotate.motion.movers import Mover, Movers
 from annotate.motion.stirring import Stirring
 
 Floats = NDArray[np.float32]
@@ -129,10 +130,11 @@ class HorseWatch:
         self._which += 1
         if there:
             self._horse = min(there, key=lambda mover: float(np.hypot(mover.box[0] - x, mover.box[1] - y)))
-            return
-        height = 0.3 * self._size[1]
-        self._horse = Mover.at(np.array([x, y, 1.2 * height, height]))
-        self._movers.all.append(self._horse)
+        else:
+            height = 0.3 * self._size[1]
+            self._horse = Mover.at(np.array([x, y, 1.2 * height, height]))
+            self._movers.all.append(self._horse)
+        self._horse.closely = True
 
     @property
     def which(self) -> int:
@@ -165,23 +167,24 @@ class HorseWatch:
         since_s = _LOOK_S if self._looked_s is None else at_s - self._looked_s
         if since_s >= _LOOK_S:
             self._looked_s = at_s
-            if self._unlike_s < _UNKNOWN_S:
-                if self._horse is not None:
-                    self._judge(self._horse, pair[1], since_s)
-                return self._seen(pair, gap_s, passed_s, camera, witness)
-            tall = None if self._horse is None else float(self._horse.box[3])
-            outlines = self._backdrop.outlines(at_s, pair[1])
-            blind = outlines is None or self._horse is None
-            blobs = self._stirring.blobs(camera, gap_s, tall) if blind else []
-            if outlines is not None:
-                blobs = self._stirring.outlined(outlines, self._fine, blobs)
-            self._movers.see(blobs, since_s, self._horse)
-            self._choose(since_s)
+            if self._unlike_s >= _UNKNOWN_S:
+                self._look_at_all(at_s, gap_s, pair[1], camera, since_s)
             if self._horse is not None:
                 self._judge(self._horse, pair[1], since_s)
         return self._seen(pair, gap_s, passed_s, camera, witness)
 
     # -- within
+
+    def _look_at_all(self, at_s: float, gap_s: float, grey: Grey, camera: CameraMotion, since_s: float) -> None:
+        """Where nothing looks like a horse, what moves tells which it is."""
+        tall = None if self._horse is None else float(self._horse.box[3])
+        outlines = self._backdrop.outlines(at_s, grey)
+        blind = outlines is None or self._horse is None
+        blobs = self._stirring.blobs(camera, gap_s, tall) if blind else []
+        if outlines is not None:
+            blobs = self._stirring.outlined(outlines, self._fine, blobs)
+        self._movers.see(blobs, since_s, self._horse)
+        self._choose(since_s)
 
     @property
     def _likeness_now(self) -> float:
@@ -219,6 +222,8 @@ class HorseWatch:
         self._rival = best
         absent = horse is None or not horse.looks or horse.unlike_s > _ABSENT_S
         if absent or (self._rival_s > _TAKEN_FOR_S and best.likeness > _MORE_LIKE * self._likeness_now):
+            if horse is not None:
+                horse.closely = False
             self._forget()
             self._horse = best
             best.closely = True

@@ -1,17 +1,19 @@
 """Everything that moves, each followed by itself: the horse, the handler, a dog, rails that seem to move.
 
-Which of them is the horse is decided by how much of it has gone how far, over seconds and not from picture to
-picture. All in working pixels and seconds.
+Two things tell which of them is the horse, over seconds and not from picture to picture: how much it looks like one,
+and how much of it has gone how far. All in working pixels and seconds.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.motion.boxes import corners, overlap
 from annotate.motion.camera import CameraMotion
 from annotate.motion.found import Found, Sight
 from annotate.motion.stirring import Blob
@@ -41,14 +43,14 @@ _BRIEF_S: Final = 0.3
 _RELIABLE_S: Final = 2.0
 _OWN: Final = 1.5
 _BESIDE: Final = 2.0
+_MATCHES: Final = 0.12
 
 
 class Mover:
     """One thing that moves. `box`: centre x, y, width, height; `way`: its travel, pixels a second.
 
-    `looks`: in how many pictures it looked like a horse; `likeness`: how much, lately, times the share of the picture
-    and how near it is to its middle; `unlike_s`: how long ago the last was.
-    `found`: where it was clearly recognised at the last look, if it was.
+    `looks`: in how many pictures it looked like a horse; `unlike_s`: how long ago the last was; `likeness`: how much
+    speaks lately for its being the horse that is filmed; `found`: where it was clearly recognised at the last look.
     `weight`: how much has moved lately, for telling the horse from the others; `usual`: what that was at its best
     times, had it been as near as it is now. `closely`: whether close looks keep the box in place from pair to pair.
     """
@@ -81,7 +83,9 @@ class Mover:
     def go_on(self, camera: CameraMotion, size: tuple[int, int], gap_s: float, passed_s: float) -> None:
         """Where it will be: carried by the camera, and on its own way while that is fresh."""
         box = self.box
-        dx, dy = camera.shift_at(float(box[0]) - size[0] / 2, float(box[1]) - size[1] / 2)
+        # Beyond the rim nothing tells how a turning camera bends the picture: what is there goes as the rim does.
+        off_x, off_y = (min(max(float(box[k]) - size[k] / 2, -size[k] / 2), size[k] / 2) for k in (0, 1))
+        dx, dy = camera.shift_at(off_x, off_y)
         own_x, own_y = self.way.tolist() if self.missed_s < _FRESH_S else (0.0, 0.0)
         times = passed_s / gap_s
         box[0] += dx * times + own_x * passed_s
@@ -118,7 +122,10 @@ class Mover:
         self.age_s += passed_s
 
     def recognise(self, found: Doubles, likeness: float, claim: float, passed_s: float) -> None:
-        """It looks like a horse at `found` (centre x, y, width, height), `passed_s` after that was last asked."""
+        """It looks like a horse at `found` (centre x, y, width, height), `passed_s` after that was last asked.
+
+        `claim`: how much speaks for its being the horse that is filmed.
+        """
         its, mine = float(found[2] * found[3]), float(self.box[2] * self.box[3])
         # Half a horse, behind a handler, tells less of the place and the size of the whole.
         sure = (1.0 if likeness > _CLEAR else 0.5) * (1.0 if its > 0.55 * mine else 0.4)
@@ -212,23 +219,14 @@ class Movers:
         found = [one for one in sight.found if not one.person]
         extents = [one.extent * sides for one in found]
         known = [mover for mover in self.all if mover.looks or mover is horse]
-        pairs = sorted(
-            (
-                (_alike(mover.box, extents[f]) * (_OWN if mover is horse else 1.0), m, f)
-                for m, mover in enumerate(known)
-                for f in range(len(found))
-            ),
-            reverse=True,
+        scored = (
+            (_alike(mover.box, extents[f]) * (_OWN if mover is horse else 1.0), m, f)
+            for m, mover in enumerate(known)
+            for f in range(len(found))
         )
-        taken_m: set[int] = set()
-        taken_f: set[int] = set()
-        for score, m, f in pairs:
-            if score <= 0:
-                break
-            if m in taken_m or f in taken_f:
-                continue
-            taken_m.add(m)
-            taken_f.add(f)
+        pairs = _paired(one for one in scored if one[0] > 0)
+        taken_m, taken_f = {m for m, _ in pairs}, {f for _, f in pairs}
+        for m, f in pairs:
             known[m].recognise(extents[f], found[f].likeness, _aimed_at(found[f]), passed_s)
         for m, mover in enumerate(known):
             # Where the horse is, it is looked for: a close look at another place tells that it is not here.
@@ -241,8 +239,14 @@ class Movers:
                 mover.recognise(extents[f], one.likeness, _aimed_at(one), passed_s)
                 self.all.append(mover)
         self.all = [
-            mover for mover in self.all if mover is horse or not mover.looks or mover.unlike_s < _UNLIKE_S
+            mover
+            for mover in self.all
+            if mover is horse or not mover.looks or (mover.unlike_s < _UNLIKE_S and self._is_inside(mover))
         ]
+
+    def _is_inside(self, mover: Mover) -> bool:
+        x0, y0, x1, y1 = corners(mover.box)
+        return x1 > 0 and y1 > 0 and x0 < self._size[0] and y0 < self._size[1]
 
     def go_on(self, camera: CameraMotion, gap_s: float, passed_s: float) -> None:
         """All go on for one pair of pictures."""
@@ -250,7 +254,7 @@ class Movers:
             mover.go_on(camera, self._size, gap_s, passed_s)
 
     def is_person(self, mover: Mover) -> bool:
-        """Whether it was where a person was seen at the last look, and is no larger."""
+        """Whether it was where a person was seen at the last look, and is not much larger."""
         for person in self._people:
             inside = overlap(mover.box, person)
             mine, its = float(mover.box[2] * mover.box[3]), float(person[2] * person[3])
@@ -260,19 +264,10 @@ class Movers:
 
     def see(self, blobs: list[Blob], passed_s: float, horse: Mover | None) -> None:
         """Takes the blobs of a look at everything, `passed_s` after the last. `horse` is not forgotten."""
-        pairs = sorted(
-            ((_match(mover, blob), m, b) for m, mover in enumerate(self.all) for b, blob in enumerate(blobs)),
-            reverse=True,
-        )
-        taken_m: set[int] = set()
-        taken_b: set[int] = set()
-        for score, m, b in pairs:
-            if score < 0.12:
-                break
-            if m in taken_m or b in taken_b:
-                continue
-            taken_m.add(m)
-            taken_b.add(b)
+        scored = ((_match(mover, blob), m, b) for m, mover in enumerate(self.all) for b, blob in enumerate(blobs))
+        pairs = _paired(one for one in scored if one[0] >= _MATCHES)
+        taken_m, taken_b = {m for m, _ in pairs}, {b for _, b in pairs}
+        for m, b in pairs:
             self.all[m].take(blobs[b], passed_s)
         for m, mover in enumerate(self.all):
             if m not in taken_m:
@@ -314,16 +309,14 @@ def _match(mover: Mover, blob: Blob) -> float:
     return (0.7 * same + 0.3 * part) * agree
 
 
-def overlap(one: Doubles, other: Doubles) -> float:
-    """The area that two boxes share."""
-    (ax, ay, aw, ah), (bx, by, bw, bh) = one.tolist(), other.tolist()
-    wide = min(ax + aw / 2, bx + bw / 2) - max(ax - aw / 2, bx - bw / 2)
-    if wide <= 0:
-        return 0.0
-    return float(wide * max(0.0, min(ay + ah / 2, by + bh / 2) - max(ay - ah / 2, by - bh / 2)))
-
-
-def corners(box: Doubles) -> tuple[float, float, float, float]:
-    """x0, y0, x1, y1 of a box given as centre and size."""
-    x, y, w, h = box.tolist()
-    return (x - w / 2, y - h / 2, x + w / 2, y + h / 2)
+def _paired(scored: Iterable[tuple[float, int, int]]) -> list[tuple[int, int]]:
+    """(mover, other) of the pairs that score highest, each mover and each other once."""
+    pairs: list[tuple[int, int]] = []
+    movers: set[int] = set()
+    others: set[int] = set()
+    for _, m, o in sorted(scored, reverse=True):
+        if m not in movers and o not in others:
+            pairs.append((m, o))
+            movers.add(m)
+            others.add(o)
+    return pairs

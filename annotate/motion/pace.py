@@ -20,7 +20,7 @@ Doubles = NDArray[np.float64]
 Places = NDArray[np.int64]
 
 # Telephones film with a focal length of some seven tenths of the picture's longer side, zoomed twofold with twice that.
-_LENS: Final = 1.0
+LENS: Final = 1.0
 # Width over height of a horse from the end and from the side, head up (from memory).
 _FROM_THE_END: Final = 0.4
 _FROM_THE_SIDE: Final = 1.25
@@ -106,7 +106,7 @@ class _Trace:
         tall = np.log(np.maximum(height, 1e-3))
         self._times = times[sight]
         self._bounds = np.array([-np.inf, *seen.cuts, np.inf])
-        self._lens = _LENS * max(seen.shape, 1.0)
+        self._lens = LENS * max(seen.shape, 1.0)
         self._place = _Sums(self._times, (x + turned) * seen.shape)
         self._size = _Sums(self._times, tall - zoomed)
         self._tall = _Sums(self._times, tall)

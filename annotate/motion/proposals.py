@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from annotate.behaviours import OUT_OF_SIGHT
 from annotate.clock import NS_PER_S, seconds
 from annotate.motion.gaits import GAITS, GENERAL, Bands, calibrated, features_of, gaits_of
-from annotate.motion.going import going_of, lost_stretches, travel_of
+from annotate.motion.going import GRID_S, going_of, lost_stretches, travel_of
 from annotate.motion.reins import Camera, laps_of, reins_of
 from annotate.motion.seen import Seen
 from annotate.motion.strides import usual_hz
@@ -90,7 +90,7 @@ def bands_from(watched: Iterable[tuple[PlacedClip, Seen, Sequence[Tag]]]) -> Ban
 def clip_json(name: str, seen: Seen, asked: Asked) -> dict[str, Any]:
     """What was seen in one clip; seconds of the horse's time from the clip's first frame."""
     going = going_of(seen)
-    watched_s = float(going.known.sum()) * 0.25
+    watched_s = float(going.known.sum()) * GRID_S
     hz = usual_hz(seen.rhythm, watched_s)
     return {
         "clip": name,

@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from annotate.motion.pace import LENS
 from annotate.motion.sampling import LONG_SIDE
 
 Doubles = NDArray[np.float64]
@@ -25,8 +26,6 @@ _DRIFT_S: Final = 0.8
 _EVENED: Final = 0.75
 _QUIET: Final = 0.02
 _FEW: Final = 0.1
-# Telephones film with a focal length of some seven to ten tenths of the picture's longer side.
-_LENS: Final = 0.85
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,8 +49,8 @@ class Run:
 
     `products`, `powers_now` and `powers_then`: (slots, lags) sums over pairs of fields whose middle lies in the slot;
     lag n is n times `hop_s`. `stir`: root mean square of the field, box heights a second. `speed`: how fast the horse
-    gets on across the picture, `nearing`: how fast it comes nearer, in its heights a second, as a usual lens has it;
-    `shape`: width over height.
+    gets on across the picture, `nearing`: how fast it comes nearer, in its heights a second, as a usual lens has it
+    (afterwards, when more is known, `speed` is its whole pace and `nearing` nought); `shape`: width over height.
     """
 
     start_s: float
@@ -141,7 +140,6 @@ class RunWatch:
         sums = np.stack(self._sums)
         at_s, x, y, tall, shape, stir = np.array(self._places).T
         middles: Doubles = self._start_s + (np.arange(len(sums), dtype=np.float64) + 0.5) * SLOT_S
-        smooth = np.log(tall)
         return Run(
             self._start_s,
             end_s,
@@ -151,7 +149,7 @@ class RunWatch:
             sums[:, 2],
             _around(middles, at_s, stir, 0.5),
             _speed(middles, at_s, x / tall, y / tall),
-            _slope(middles, at_s, smooth, 1.2) * _LENS * LONG_SIDE / _around(middles, at_s, tall, 1.2),
+            _slope(middles, at_s, np.log(tall), 1.2) * LENS * LONG_SIDE / _around(middles, at_s, tall, 1.2),
             _around(middles, at_s, shape, 0.75),
         )
 

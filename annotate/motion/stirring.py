@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from annotate.motion.backdrop import Outline
+from annotate.motion.boxes import overlap
 from annotate.motion.camera import CELL, CameraMotion
 
 Floats = NDArray[np.float32]
@@ -213,9 +214,7 @@ def _extent(weights: Floats, x0: int, y0: int) -> Doubles:
 
 def _shared(one: Doubles, other: Doubles) -> float:
     """The area that two extents share, of the smaller one's."""
-    reach = (one[2:] + other[2:]) / 2 - np.abs(one[:2] - other[:2])
-    inside = np.minimum(np.maximum(reach, 0), np.minimum(one[2:], other[2:]))
-    return float(inside.prod() / min(one[2] * one[3], other[2] * other[3]))
+    return overlap(one, other) / float(min(one[2] * one[3], other[2] * other[3]))
 
 
 def _are_ends(one: Blob, other: Blob) -> bool:

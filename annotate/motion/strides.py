@@ -30,7 +30,7 @@ Doubles = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Going:
+class WayOfGoing:
     """What is true of a way of going. `rates`: slowest, usual low and high, quickest strides a second.
 
     `speed` and `stir`: usual, heights a second; `halves`: whether a stride has two like halves.
@@ -42,10 +42,10 @@ class Going:
     halves: bool
 
 
-WALK: Final = Going((0.64, 0.75, 1.1, 1.3), 0.7, 0.12, True)
-TROT: Final = Going((0.98, 1.15, 1.65, 1.9), 1.5, 0.22, True)
-LOPE: Final = Going((1.2, 1.4, 1.9, 2.1), 2.0, 0.32, False)
-GALLOP: Final = Going((1.75, 1.95, 2.45, 2.75), 3.2, 0.42, False)
+WALK: Final = WayOfGoing((0.64, 0.75, 1.1, 1.3), 0.7, 0.12, True)
+TROT: Final = WayOfGoing((0.98, 1.15, 1.65, 1.9), 1.5, 0.22, True)
+LOPE: Final = WayOfGoing((1.2, 1.4, 1.9, 2.1), 2.0, 0.32, False)
+GALLOP: Final = WayOfGoing((1.75, 1.95, 2.45, 2.75), 3.2, 0.42, False)
 _ALL: Final = (WALK, TROT, LOPE, GALLOP)
 
 SLOWEST_HZ: Final = 0.64
@@ -158,14 +158,14 @@ def _standing_out(
     return out
 
 
-def _band(going: Going) -> Doubles:
+def _band(going: WayOfGoing) -> Doubles:
     slowest, low, high, quickest = going.rates
     logs = np.log(RATES)
     share = np.interp(logs, np.log([slowest, low, high, quickest]), (0.0, 1.0, 1.0, 0.0))
     return np.where(share > 0, np.log(np.maximum(share, 0.02)), _OUT_OF_BAND)
 
 
-def _pace(run: Run, going: Going) -> Doubles:
+def _pace(run: Run, going: WayOfGoing) -> Doubles:
     """How well speed and stir fit a way of going; a horse that goes away or comes seems slow, never fast."""
     side_on = np.clip((run.shape - 0.5) / 0.7, 0, 1)
     speed = np.log(np.maximum(_speed(run), 0.03) / going.speed)

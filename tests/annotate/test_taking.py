@@ -12,7 +12,6 @@ from annotate.tags import Tag
 from annotate.taking import take
 from tests.annotate.tagged import DAY, HOUR, ON, SHEET, Tags, after, at, event, ns, plain, state, watched
 
-STATES = [b.name for b in SHEET.behaviours if b.is_state]
 CLASHING = ["walk", "trot", "lope", "back", "left_rein", "right_rein", "left_lead", "out_of_sight"]
 
 

@@ -138,7 +138,7 @@ def test_a_text_file_that_is_called_a_clip_gives_one_sentence(
 
 
 def test_a_clip_that_the_barn_has_is_refused_in_the_form(
-    page: BarnPage, barn: Barn, clips: ClipBox, qtbot: QtBot, tmp_path: Path
+    page: BarnPage, barn: Barn, clips: ClipBox, qtbot: QtBot
 ) -> None:
     for _ in range(2):
         drop(page, clips.get("constant_30").path)

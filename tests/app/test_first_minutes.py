@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 
-import pytest
 from pytestqt.qtbot import QtBot
 from shiboken6 import isValid
 
@@ -18,9 +17,7 @@ from tests.app.hands import button, click, review_of, tap, window_of
 Open = Callable[[], MainWindow]
 
 
-def test_an_empty_barn_opens_the_demonstration_in_a_window_of_its_own(
-    windows: Open, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_an_empty_barn_opens_the_demonstration_in_a_window_of_its_own(windows: Open, qtbot: QtBot) -> None:
     window = windows()
     click(button(window.barn_page, "Open the demonstration"))
     qtbot.waitUntil(lambda: window._demonstration is not None, timeout=20_000)

@@ -95,8 +95,8 @@ class EdgeCoder:
             frame = self._pictures.picture(number)
             frame.pts, frame.time_base = place, coder.time_base
             frame.pict_type = PictureType.NONE
-            yield from _packets(coder, coder.encode(frame))
-        yield from _packets(coder, coder.encode(None))
+            yield from _packets(coder.encode(frame))
+        yield from _packets(coder.encode(None))
 
 
 def edge_sets(coding: Coding) -> ParameterSets:
@@ -128,6 +128,6 @@ def _coder(coding: Coding) -> VideoCodecContext:
     return coder
 
 
-def _packets(coder: VideoCodecContext, some: Sequence[Packet[VideoStream]]) -> Iterator[tuple[bytes, bool]]:
+def _packets(some: Sequence[Packet[VideoStream]]) -> Iterator[tuple[bytes, bool]]:
     for packet in some:
         yield packet_of(unit for unit in split(bytes(packet)) if not is_set(unit)), packet.is_keyframe

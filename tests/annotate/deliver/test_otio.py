@@ -80,6 +80,6 @@ def test_hostile_text_comes_back_whole(text: str, tmp_path: Path) -> None:
     assert (timeline.name, clip.name, clip.markers[0].name) == (wanted, wanted.strip(), wanted.strip())
 
 
-def test_no_folder_is_told(tmp_path: Path) -> None:
+def test_no_folder_is_told() -> None:
     some = material(steady(Fraction(25), 100), passages=[Passage(0, S)], names="/home/someone/clip{}.mp4")
     assert "someone" not in timeline_text("", cut(some))

@@ -215,7 +215,7 @@ def test_a_damaged_file_counts_as_none(tmp_path: Path, kept: bytes) -> None:
     assert kept_peaks(tmp_path, "abc") is None
 
 
-def test_a_byte_that_changed_is_noticed(tmp_path: Path) -> None:
+def test_a_byte_that_changed_is_noticed() -> None:
     kept = bytearray(peaks_of(*range(100)).to_bytes())
     kept[-3] ^= 1
     with pytest.raises(ValueError, match="damaged"):

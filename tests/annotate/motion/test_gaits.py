@@ -21,23 +21,23 @@ from tests.annotate.motion.made_motion import seen, times
 S = 1_000_000_000
 
 
-def work(*parts: tuple[float, float, float, float, bool | None]) -> Seen:
-    """Ten seconds each of (speed, stir, strides a second or 0, unused, two beats)."""
+def work(*parts: tuple[float, float, float, bool | None]) -> Seen:
+    """Ten seconds each of (speed, stir, strides a second or 0, two beats)."""
     t = times(10.0 * len(parts))
     which = np.minimum((t // 10).astype(int), len(parts) - 1)
     speed = np.array([part[0] for part in parts])[which]
     stir = np.array([part[1] for part in parts])[which]
     rhythm = tuple(
-        Stretch(10.0 * k, 10.0 * k + 10, part[2] or None, 0.8, part[4]) for k, part in enumerate(parts)
+        Stretch(10.0 * k, 10.0 * k + 10, part[2] or None, 0.8, part[3]) for k, part in enumerate(parts)
     )
     return seen(10.0 * len(parts), along=speed, stir=stir, rhythm=rhythm)
 
 
-STAND = (0.0, 0.04, 0.0, 0.0, None)
-WALK = (0.6, 0.2, 0.92, 0.0, True)
-TROT = (1.3, 0.4, 1.4, 0.0, True)
-LOPE = (2.0, 0.55, 1.65, 0.0, False)
-GALLOP = (4.0, 0.85, 2.2, 0.0, False)
+STAND = (0.0, 0.04, 0.0, None)
+WALK = (0.6, 0.2, 0.92, True)
+TROT = (1.3, 0.4, 1.4, True)
+LOPE = (2.0, 0.55, 1.65, False)
+GALLOP = (4.0, 0.85, 2.2, False)
 
 
 def test_five_gaits_in_a_row_are_told_without_any_tag() -> None:
@@ -50,14 +50,14 @@ def test_five_gaits_in_a_row_are_told_without_any_tag() -> None:
 
 def test_a_walk_filmed_from_behind_is_no_stand() -> None:
     """It hardly moves across the picture, but has a walk's rate."""
-    what = work((0.2, 0.15, 0.9, 0.0, True))
+    what = work((0.2, 0.15, 0.9, True))
     assert [stretch.what for stretch in gaits_of(what, going_of(what))] == ["walk"]
 
 
 @pytest.mark.parametrize(("sure", "told"), [(0.1, "walk"), (0.9, "lope")])
 def test_the_speed_outvotes_a_rate_that_is_not_sure(sure: float, told: str) -> None:
     """A slow walk for which the rate and the beats of a lope were found."""
-    what = work((0.45, 0.12, 1.7, 0.0, False))
+    what = work((0.45, 0.12, 1.7, False))
     what = replace(what, rhythm=tuple(replace(stretch, confidence=sure) for stretch in what.rhythm))
     assert [stretch.what for stretch in gaits_of(what, going_of(what))] == [told]
 
@@ -80,7 +80,7 @@ def test_nothing_is_told_while_the_horse_is_lost() -> None:
 
 def test_confirmed_tags_move_the_bands_to_this_horse() -> None:
     """A small, quick horse: its trot has the rate that others lope at."""
-    quick = (1.5, 0.4, 1.72, 0.0, None)
+    quick = (1.5, 0.4, 1.72, None)
     what = work(quick, quick)
     before = {stretch.what for stretch in gaits_of(what, going_of(what))}
     clip = PlacedClip(1, 0, Fraction(1, 1000), 0, 20_000)
@@ -106,7 +106,7 @@ def test_without_examples_the_bands_are_those_of_horses_in_general() -> None:
 
 def test_rates_that_were_mistaken_do_not_move_a_band() -> None:
     """Half the rate of this trot was found all the time."""
-    halved = (1.3, 0.4, 0.7, 0.0, True)
+    halved = (1.3, 0.4, 0.7, True)
     clip = PlacedClip(1, 0, Fraction(1, 1000), 0, 20_000)
     bands = bands_from([(clip, work(halved, halved), [Tag("trot", 0, 8 * S)])])
     assert bands.mean("trot", 0) == pytest.approx(GENERAL.mean("trot", 0))
@@ -114,7 +114,7 @@ def test_rates_that_were_mistaken_do_not_move_a_band() -> None:
 
 def test_a_camera_that_makes_one_gait_look_slow_does_so_with_all() -> None:
     """Only walk was confirmed, at two thirds of the usual speed: a trot is expected to look slow, too, but less so."""
-    slow = (0.42, 0.2, 0.92, 0.0, True)
+    slow = (0.42, 0.2, 0.92, True)
     clip = PlacedClip(1, 0, Fraction(1, 1000), 0, 40_000)
     bands = bands_from([(clip, work(slow, slow, slow, slow), [Tag("walk", 0, 38 * S)])])
     by = {gait: bands.mean(gait, 1) - GENERAL.mean(gait, 1) for gait in ("walk", "trot", "stand")}

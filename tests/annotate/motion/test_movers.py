@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from annotate.motion.camera import CameraMotion
 from annotate.motion.found import Found, Sight
 from annotate.motion.movers import Mover, Movers
 from annotate.motion.stirring import Blob
@@ -196,3 +197,22 @@ def test_what_was_not_looked_at_is_not_held_against_it() -> None:
     assert (horse.unlike_s, other.unlike_s) == (pytest.approx(PASSED_S), 0.0)
     movers.recognise(Sight((), np.array([0.0, 0.0, 0.1, 0.1])), PASSED_S, horse)
     assert horse.unlike_s == pytest.approx(2 * PASSED_S)
+
+
+def test_what_has_left_the_picture_is_forgotten() -> None:
+    """No look at the picture can find it there."""
+    movers = looked(Movers(SIZE), 2, found(HORSE), found(at(30, 50, 30, 24)))
+    horse, other = sorted(movers.all, key=lambda mover: -mover.box[0])
+    other.box[0] = -40.0
+    looked(movers, 1, found(HORSE), horse=horse)
+    assert movers.all == [horse]
+
+
+def test_the_camera_takes_what_lies_beyond_the_rim_along_with_the_rim() -> None:
+    """A turning camera bends the picture; far outside, that would take a thing farther at each step, without end."""
+    turning = CameraMotion(1.0, 0.0, -4.0, 0.0, 1.0, p=-1e-3)
+    mover = Mover.at(at(-500, 45, 20, 20))
+    for _ in range(300):
+        mover.go_on(turning, SIZE, PASSED_S, PASSED_S)
+    at_the_rim, _ = turning.shift_at(-SIZE[0] / 2, 0.0)
+    assert mover.box[0] == pytest.approx(-500 + 300 * at_the_rim)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from annotate.motion.pace import LENS
 from annotate.motion.rhythm import SLOT_S, Field, Run, RunWatch
 from annotate.motion.sampling import LONG_SIDE
 from tests.annotate.motion.made_motion import fields
@@ -61,7 +62,7 @@ def test_speed_and_nearing_are_told_for_each_slot() -> None:
     assert run.nearing == pytest.approx(np.zeros(len(run.speed)), abs=1e-6)
     nearing = run_of(fields(1.5, 6.0), grows=0.2).nearing
     middles = SLOT_S * (np.arange(len(nearing)) + 0.5)
-    expected = 0.2 * 0.85 * LONG_SIDE / (20.0 * np.exp(0.2 * middles))
+    expected = 0.2 * LENS * LONG_SIDE / (20.0 * np.exp(0.2 * middles))
     # At both ends there is less to see.
     assert nearing[2:-2] == pytest.approx(expected[2:-2], rel=0.02)
 

@@ -109,8 +109,8 @@ def test_one_more_hard_reaction_never_gives_a_criterion(
     assert is_met(criterion, work) or not is_met(criterion, hard)
 
 
-@given(IN_A_ROW | NO_REACTION, WORK)
-def test_what_is_drawn_here_is_met_whenever_all_of_it_is_quiet(criterion: Criterion, work: Work) -> None:
+@given(IN_A_ROW | NO_REACTION)
+def test_what_is_drawn_here_is_met_whenever_all_of_it_is_quiet(criterion: Criterion) -> None:
     """Else the two above would prove nothing: they would be about horses that are ready for nothing."""
     quiet = {slot: Shown(("left", "right")[slot % 2], "", 0, None) for slot in range(SLOTS)}
     assert is_met(criterion, [quiet] * DAYS)
