@@ -20,6 +20,7 @@ from annotate.clock import NS_PER_S
 from annotate.errors import Trouble
 from app.barn_page import BarnPage
 from app.barn_rooms import BarnRooms
+from app.collecting import Collecting
 from app.jobs import Jobs
 from app.look import dress
 from app.made_ahead import is_made, make_next
@@ -73,6 +74,7 @@ class MainWindow(QMainWindow):
         take_first_size(self)
         self.setMinimumSize(1100, 660)
         self.jobs = Jobs(self)
+        self._collecting = Collecting(self)
         self.safekeeping: Safekeeping | None = None
         self.others: TakingOthers | None = None
         # From the outside in: each time a widget finds another parent, all that is in it is dressed anew.
@@ -469,6 +471,7 @@ class MainWindow(QMainWindow):
         if self.others is not None:
             self.others.end()
         self._opening.close()
+        self._collecting.stop()
         super().closeEvent(event)
 
     def _back_to_desk(self) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Signal, SignalInstance
 from PySide6.QtGui import QImage
 
 from annotate.errors import Trouble
@@ -48,11 +48,12 @@ class PictureFetcher(QObject):
             self._wake.notify()
 
     def close(self) -> None:
-        """Ends the thread and waits for it."""
+        """Lets the thread end once it has read what it is reading; nothing arrives from it any more."""
         with self._wake:
             self._closing = True
             self._wake.notify()
-        self._thread.join()
+        # The window does not wait for that; who ends the program does.
+        threading.Thread(target=self._thread.join, name="pictures end", daemon=False).start()
 
     def _work(self) -> None:
         reader: FrameReader | None = None
@@ -73,8 +74,14 @@ class PictureFetcher(QObject):
                     open_clip = asked.clip.id
                 picture = image_of(reader.frame(asked.number))
             except Trouble as trouble:
-                self.failed.emit(asked.clip.id, asked.number, str(trouble))
+                self._tell(self.failed, asked, str(trouble))
                 continue
-            self.fetched.emit(asked.clip.id, asked.number, picture)
+            self._tell(self.fetched, asked, picture)
         if reader is not None:
             reader.close()
+
+    def _tell(self, signal: SignalInstance, asked: _Request, what: QImage | str) -> None:
+        with self._wake:
+            # Once closed, the object may be gone.
+            if not self._closing:
+                signal.emit(asked.clip.id, asked.number, what)

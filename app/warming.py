@@ -69,7 +69,6 @@ class Warming(QObject):
                 return
             import_module(part)
         leave_alone()
-        gc.enable()
         self.ended.emit()
 
 

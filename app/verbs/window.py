@@ -34,7 +34,7 @@ def show(barn: Place, playing: int | None = None) -> None:
     # Qt's media parts tell the terminal about every missing decoder, already when they are loaded. What
     # matters arrives as a signal.
     os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia.*=false")
-    # Looking for garbage among all that is being loaded costs a twentieth of the start. `app.warming` begins it.
+    # Looking for garbage among all that is being loaded costs a twentieth of the start. `app.collecting` begins it.
     gc.disable()
     from app.plain_import import import_plainly
 

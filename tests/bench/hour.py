@@ -21,6 +21,7 @@ import gc
 import itertools
 import sys
 import tempfile
+import threading
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -88,6 +89,8 @@ def _hour(
         if minute % 4 == 3:
             yield from _other_pages(window, count, dog)
         dog.doing = "nothing"
+        # What was closed while it read a picture reads that to its end.
+        yield lambda: all(thread.name != "pictures end" for thread in threading.enumerate())
         gc.collect()
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
         held.append(_held_mb())
