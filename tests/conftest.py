@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -24,6 +25,12 @@ def pytest_configure(config: pytest.Config) -> None:
     """Each process that runs tests has its own screen; the one that only hands them out needs none."""
     if os.environ.get("PYTEST_XDIST_WORKER") or not config.getoption("numprocesses", None):
         _screen.start()
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded stays to the end, as in the program: looking through it for garbage would hold windows up."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(autouse=True)
