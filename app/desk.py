@@ -131,7 +131,6 @@ class Desk(DeskTop):
     def open(self, barn: Barn, session_id: int) -> None:
         """Shows a session where it was left."""
         self.leave()
-        self.reckoning.count_doubts(barn, session_id)
         self.pressing.lag_ns = kept_key_lags(barn).lag_ns()
         state = kept_state(barn, session_id)
         self._take_up(barn, Review(barn, session_id, self), state.place_ns)
@@ -143,6 +142,8 @@ class Desk(DeskTop):
         self._show_now()
         if self.review is not None:
             self.suggesting.open(barn, self.review)
+        # Last, because a job takes the interpreter from the window while it opens.
+        self.reckoning.count_doubts(barn, session_id)
 
     def open_anew(self, barn: Barn) -> None:
         """Shows the session again, at the same place, after somebody else changed how its clips lie."""
