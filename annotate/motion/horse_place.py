@@ -218,37 +218,36 @@ class HorseWatch:
         if best is None or best is horse or self._pointed:
             self._rival, self._rival_s = None, 0.0
             return
-        self._rival_s = self._rival_s + passed_s if best is self._rival else 0.0
-        self._rival = best
+        rivals_s = self._rivals_for(best, passed_s)
         absent = horse is None or not horse.looks or horse.unlike_s > _ABSENT_S
-        if absent or (self._rival_s > _TAKEN_FOR_S and best.likeness > _MORE_LIKE * self._likeness_now):
-            if horse is not None:
-                horse.closely = False
-            self._forget()
-            self._horse = best
-            best.closely = True
-            self._which += 1
+        if absent or (rivals_s > _TAKEN_FOR_S and best.likeness > _MORE_LIKE * self._likeness_now):
+            self._follow(best)
+
+    def _rivals_for(self, mover: Mover, passed_s: float) -> float:
+        """How long, in seconds, the same mover has been the best but for the horse."""
+        self._rival_s = self._rival_s + passed_s if mover is self._rival else 0.0
+        self._rival = mover
+        return self._rival_s
+
+    def _follow(self, mover: Mover) -> None:
+        """From now on that is the horse."""
+        if self._horse is not None:
+            self._horse.closely = False
+        self._forget()
+        self._horse = mover
+        mover.closely = True
+        self._which += 1
 
     def _choose(self, passed_s: float) -> None:
         """Stays with the horse unless something else has moved clearly more for a while."""
         horse = self._horse
         others = [mover for mover in self._movers.all if mover is not horse and self._may_be_horse(mover)]
         best = max(others, key=_claim, default=None)
-        if best is None:
+        if best is None or (horse is not None and best.likely_weight < self._needed(horse)):
             self._rival, self._rival_s = None, 0.0
             return
-        if horse is not None and best.likely_weight < self._needed(horse):
-            self._rival, self._rival_s = None, 0.0
-            return
-        self._rival_s = self._rival_s + passed_s if best is self._rival else 0.0
-        self._rival = best
-        if horse is None or self._rival_s > _SWITCH_S:
-            if horse is not None:
-                horse.closely = False
-            self._forget()
-            self._horse = best
-            best.closely = True
-            self._which += 1
+        if self._rivals_for(best, passed_s) > _SWITCH_S or horse is None:
+            self._follow(best)
 
     @staticmethod
     def _needed(horse: Mover) -> float:
