@@ -15,7 +15,7 @@ _EVERY_MS = 250
 
 
 class Collecting(QObject):
-    """Looks for garbage by the interpreter's own counts, between two turns, until `stop`."""
+    """Looks for garbage by the interpreter's own counts, between two turns, until `stop`. One for all windows."""
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)

@@ -20,7 +20,6 @@ from annotate.clock import NS_PER_S
 from annotate.errors import Trouble
 from app.barn_page import BarnPage
 from app.barn_rooms import BarnRooms
-from app.collecting import Collecting
 from app.jobs import Jobs
 from app.look import dress
 from app.made_ahead import is_made, make_next
@@ -74,7 +73,6 @@ class MainWindow(QMainWindow):
         take_first_size(self)
         self.setMinimumSize(1100, 660)
         self.jobs = Jobs(self)
-        self._collecting = Collecting(self)
         self.safekeeping: Safekeeping | None = None
         self.others: TakingOthers | None = None
         # From the outside in: each time a widget finds another parent, all that is in it is dressed anew.
@@ -238,9 +236,6 @@ class MainWindow(QMainWindow):
     def _put(self, page: _P, back: Callable[[], None]) -> _P:
         return put_among(self._pages, page, back, self.words.say)
 
-    def _is_made(self, page: str) -> bool:
-        return is_made(self, page)
-
     @property
     def page(self) -> QWidget | None:
         """The page one is on."""
@@ -259,7 +254,7 @@ class MainWindow(QMainWindow):
     def show_barn(self) -> None:
         """Goes back to the barn."""
         horse = None
-        if self._is_made("desk"):
+        if is_made(self, "desk"):
             if self.page is self.desk and self.desk.review is not None:
                 horse = self.desk.review.session.horse
             self.desk.leave()
@@ -284,7 +279,7 @@ class MainWindow(QMainWindow):
         bring_back(self.jobs, file, self._opening.path, self._let_go, self._give_way)
 
     def _let_go(self) -> None:
-        if self._is_made("desk"):
+        if is_made(self, "desk"):
             self.desk.leave()
         if self.safekeeping is not None:
             self.safekeeping.end()
@@ -374,7 +369,7 @@ class MainWindow(QMainWindow):
         page, self.two_pictures = self.two_pictures, None
         if page is None:
             return
-        if self._is_made("desk") and self.desk.review is not None:
+        if is_made(self, "desk") and self.desk.review is not None:
             self._back_to_desk()
         else:
             self.show_barn()
@@ -393,11 +388,11 @@ class MainWindow(QMainWindow):
             dress(app, self.preferences.choices.look, self.preferences.choices.text_percent)
         for desk in self._desks():
             desk.fit_text()
-        if self._is_made("desk"):
+        if is_made(self, "desk"):
             self.desk.take_unit(self._unit())
 
     def _desks(self) -> list[Desk]:
-        own = [self.desk] if self._is_made("desk") else []
+        own = [self.desk] if is_made(self, "desk") else []
         return own if self.again.desk is None else [*own, self.again.desk]
 
     def _unit(self) -> LengthUnit:
@@ -460,7 +455,7 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         keep_place(self, self.preferences)
-        if self._is_made("desk"):
+        if is_made(self, "desk"):
             self.desk.close_down()
         self.again.close_down()
         if self.two_pictures is not None:
@@ -471,7 +466,6 @@ class MainWindow(QMainWindow):
         if self.others is not None:
             self.others.end()
         self._opening.close()
-        self._collecting.stop()
         super().closeEvent(event)
 
     def _back_to_desk(self) -> None:

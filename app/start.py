@@ -9,6 +9,7 @@ from PySide6 import QtCore
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from app.collecting import Collecting
 from app.log_book import begin_log
 from app.look import FUSION, dress
 from app.main_window import MainWindow
@@ -42,6 +43,7 @@ def run(place: Place, playing: int | None = None) -> int:
     if not isinstance(app, QApplication):
         raise RuntimeError("a Qt application without windows runs already")
     app.setApplicationName("Railside")
+    collecting = Collecting(app)
     preferences = Preferences(preferences_file())
     dress(app, preferences.choices.look, preferences.choices.text_percent)
     opening = Opening(place)
@@ -76,5 +78,6 @@ def run(place: Place, playing: int | None = None) -> int:
         once_painted(first, warming.begin)
     ended = app.exec()
     warming.stop()
+    collecting.stop()
     opening.see()
     return ended

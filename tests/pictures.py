@@ -133,6 +133,7 @@ def _render(
     from PySide6.QtTest import QTest
     from PySide6.QtWidgets import QApplication
 
+    from app.collecting import Collecting
     from app.demonstration import make_demonstration
     from app.look import FUSION, dress
     from app.main_window import MainWindow
@@ -142,6 +143,7 @@ def _render(
     app = QApplication.instance() or QApplication(["pictures", *FUSION])
     assert isinstance(app, QApplication)
     dress(app, look)
+    collecting = Collecting(app)
 
     def show_agreement(window: MainWindow, session_id: int) -> None:
         """A third invented look at the first session beside the two that the demonstration has."""
@@ -239,6 +241,7 @@ def _render(
     until(lambda: not window.jobs.running)
     keep("owner")
     window.close()
+    collecting.stop()
 
 
 if __name__ == "__main__":

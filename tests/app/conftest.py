@@ -7,11 +7,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 from shiboken6 import delete, isValid
 
 from annotate.clock import NS_PER_S
 from app.bringing_in import bring_in
+from app.collecting import Collecting
 from app.desk import Desk
 from app.look import FUSION
 from app.main_window import MainWindow
@@ -20,6 +22,14 @@ from tests.made_clips import CLIPS, ClipBox, MadeClip
 
 OpenDesk = Callable[..., MainWindow]
 OpenSession = Callable[[int], Desk]
+
+
+@pytest.fixture(autouse=True)
+def garbage_as_in_the_program(qapp: QApplication) -> Iterator[None]:
+    """Widgets that are garbage end in the window's thread."""
+    collecting = Collecting()
+    yield
+    collecting.stop()
 
 
 @pytest.fixture(scope="session")

@@ -27,6 +27,7 @@ from annotate.numbers.session_numbers import session_numbers
 from annotate.taglist import read_tag_list
 from annotate.tags import Tag
 from app.bringing_in import bring_in
+from app.collecting import Collecting
 from app.main_window import MainWindow
 from app.places import SAMPLE_MEDIA
 from app.review import Review
@@ -44,6 +45,7 @@ def main() -> int:
     """Prints the table."""
     app = QApplication.instance() or QApplication([])
     favour_window()
+    collecting = Collecting(app)
     warming = Warming()
     warming.begin()
     warming.join()
@@ -68,6 +70,7 @@ def main() -> int:
         wrong = _differences(review, truth)
         tags = len(review.tags)
         window.close()
+        collecting.stop()
     app.processEvents()
     _tell(count, tags, wrong, dog, bare_ms)
     return 0

@@ -32,6 +32,7 @@ from statistics import fmean
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
+from app.collecting import Collecting
 from app.demonstration import make_demonstration
 from app.look import FUSION, dress
 from app.main_window import MainWindow
@@ -55,6 +56,7 @@ def main() -> int:
     assert isinstance(app, QApplication)
     dress(app, "evening")
     favour_window()
+    collecting = Collecting(app)
     give_memory_back()
     warming = Warming()
     warming.begin()
@@ -73,6 +75,7 @@ def main() -> int:
         dog.stop()
         bare_ms = bare.stop()
         window.close()
+        collecting.stop()
     app.processEvents()
     _tell(count, held, dog, bare_ms, took_s)
     return 0
