@@ -22,7 +22,12 @@ settings.load_profile("house")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Each process that runs tests has its own screen; the one that only hands them out needs none."""
+    """Each process that runs tests has its own screen; the one that only hands them out needs none.
+
+    Qt tells of libraries that are not there while it loads one of its own, with the loader's lock in hand. pytest-qt
+    hears that in Python, whose lock a thread may have that waits for the loader: both would wait for ever.
+    """
+    os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia.symbolsresolver=false")
     if os.environ.get("PYTEST_XDIST_WORKER") or not config.getoption("numprocesses", None):
         _screen.start()
 
