@@ -15,6 +15,11 @@ from tests.screen import Screen
 
 _screen = Screen()
 
+# Qt tells of libraries that are not there while it loads one of its own, with the loader's lock in hand. pytest-qt
+# hears that in Python, whose lock a thread may have that waits for the loader: both would wait for ever. Qt looks at
+# this once, when pytest-qt loads it.
+os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia.symbolsresolver=false")
+
 settings.register_profile(
     "house", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow], derandomize=True
 )
@@ -22,12 +27,7 @@ settings.load_profile("house")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Each process that runs tests has its own screen; the one that only hands them out needs none.
-
-    Qt tells of libraries that are not there while it loads one of its own, with the loader's lock in hand. pytest-qt
-    hears that in Python, whose lock a thread may have that waits for the loader: both would wait for ever.
-    """
-    os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia.symbolsresolver=false")
+    """Each process that runs tests has its own screen; the one that only hands them out needs none."""
     if os.environ.get("PYTEST_XDIST_WORKER") or not config.getoption("numprocesses", None):
         _screen.start()
 
