@@ -131,6 +131,10 @@ class Desk(DeskTop):
     def open(self, barn: Barn, session_id: int) -> None:
         """Shows a session where it was left."""
         self.leave()
+        with barn.one_reading():
+            self._open(barn, session_id)
+
+    def _open(self, barn: Barn, session_id: int) -> None:
         self.pressing.lag_ns = kept_key_lags(barn).lag_ns()
         state = kept_state(barn, session_id)
         self._take_up(barn, Review(barn, session_id, self), state.place_ns)
@@ -180,7 +184,7 @@ class Desk(DeskTop):
         self.card.keep_note()
         self.correcting.give_up_waiting()
         self.moving.hurry_no_more()
-        self.showing.pause()
+        self.showing.rest()
         self._note_watched()
         self._try(lambda: self._keep_place(barn, review))
         self._try(lambda: self.watching.leave(barn, review.session.id))

@@ -1,6 +1,7 @@
 """Long work beside the window: one way for all of it.
 
-A job runs in a thread of a small pool. Its progress and its result arrive in the window's thread. It is asked
+A job runs in a thread of a small pool, from the window's next turn on: the interpreter stays with the window for the
+turn that asked for it. Its progress and its result arrive in the window's thread. It is asked
 to stop by `cancel`; at closing all jobs are asked to stop and waited for.
 """
 
@@ -8,12 +9,13 @@ from __future__ import annotations
 
 import logging
 import threading
+from collections import deque
 from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from PySide6 import QtCore
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from annotate.errors import Cancelled, Trouble
 
@@ -114,6 +116,9 @@ class Jobs(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._jobs: list[Job] = []
+        self._asked_for: deque[tuple[Job, Callable[[Job], Any]]] = deque()
+        self._turn = QTimer(self, singleShot=True, interval=0)
+        self._turn.timeout.connect(self._begin)
 
     @cached_property
     def _pool(self) -> ThreadPoolExecutor:
@@ -137,8 +142,14 @@ class Jobs(QObject):
         self._jobs.append(job)
         job.ended.connect(self._forget_ended)
         self.started.emit(job)
-        self._pool.submit(job.run, work)
+        self._asked_for.append((job, work))
+        self._turn.start()
         return job
+
+    def _begin(self) -> None:
+        while self._asked_for:
+            job, work = self._asked_for.popleft()
+            self._pool.submit(job.run, work)
 
     @property
     def running(self) -> tuple[Job, ...]:
@@ -146,7 +157,9 @@ class Jobs(QObject):
         return tuple(self._jobs)
 
     def close(self) -> None:
-        """Asks every job to stop and waits for it."""
+        """Asks every job to stop and waits for it; what was not begun is not."""
+        self._turn.stop()
+        self._asked_for.clear()
         for job in self._jobs:
             job.cancel()
         self._pool.shutdown(wait=True)

@@ -7,6 +7,7 @@ is filled and says that its key ends it.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
@@ -25,6 +26,15 @@ _MODIFIERS = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class _Layer:
+    """Where the caps and the names of the groups of a layer stand, and how high that is."""
+
+    caps: list[tuple[QRect, Behaviour]]
+    heads: list[tuple[QPoint, str]]
+    height: int
+
+
 class KeyStrip(QWidget):
     """`pressed(behaviour name)` when a cap is clicked."""
 
@@ -38,8 +48,7 @@ class KeyStrip(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._layer = ""
         self._on: frozenset[str] = frozenset()
-        self._caps: list[tuple[QRect, Behaviour]] = []
-        self._heads: list[tuple[QPoint, str]] = []
+        self._layers = dict.fromkeys(_LAYERS, _Layer([], [], 0))
         self._height = 2 * self._row
 
     @property
@@ -58,8 +67,9 @@ class KeyStrip(QWidget):
 
     def set_sheet(self, sheet: Sheet) -> None:
         """Shows the keys of a sheet."""
-        self._sheet = sheet
-        self._lay_out()
+        if sheet != self._sheet:
+            self._sheet = sheet
+            self._lay_out()
 
     def follow(self, event: QKeyEvent) -> None:
         """Follows a key that is pressed or let go. The event's own modifiers lag behind by that key."""
@@ -76,7 +86,7 @@ class KeyStrip(QWidget):
             layer = "Shift+"
         if layer != self._layer:
             self._layer = layer
-            self._lay_out()
+            self._show_layer()
 
     def set_on(self, names: Iterable[str]) -> None:
         """Which states hold now."""
@@ -119,17 +129,23 @@ class KeyStrip(QWidget):
         return [b for b in self._sheet.behaviours if b.key and _layer_of(b.key) == layer]
 
     def _lay_out(self) -> None:
-        self._caps, self._heads, _ = self._placed(self._layer)
-        self._describe()
+        self._layers = {layer: self._placed(layer) for layer in _LAYERS}
         # As high as the highest layer, so that nothing moves while a modifier is held.
-        height = max(self._placed(layer)[2] for layer in _LAYERS)
+        height = max(layer.height for layer in self._layers.values())
         if height != self._height:
             self._height = height
             self.setFixedHeight(height)
+        self._show_layer()
+
+    def _show_layer(self) -> None:
+        self._describe()
         self.update()
 
-    def _placed(self, layer: str) -> tuple[list[tuple[QRect, Behaviour]], list[tuple[QPoint, str]], int]:
-        """Where the caps and the names of the groups of a layer stand, and how high that is."""
+    @property
+    def _caps(self) -> list[tuple[QRect, Behaviour]]:
+        return self._layers[self._layer].caps
+
+    def _placed(self, layer: str) -> _Layer:
         metrics = QFontMetrics(self.font())
         caps: list[tuple[QRect, Behaviour]] = []
         heads: list[tuple[QPoint, str]] = []
@@ -151,7 +167,7 @@ class KeyStrip(QWidget):
                 x += head_width
             caps.append((QRect(x, y + 2, width, self._row - 4), behaviour))
             x += width + 3
-        return caps, heads, y + self._row
+        return _Layer(caps, heads, y + self._row)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay_out()
@@ -161,7 +177,7 @@ class KeyStrip(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         metrics = QFontMetrics(self.font())
         painter.setPen(QColor(worn().quiet))
-        for point, head in self._heads:
+        for point, head in self._layers[self._layer].heads:
             painter.drawText(point, head)
         for rect, behaviour in self._caps:
             on = behaviour.name in self._on

@@ -91,7 +91,8 @@ class Player(QObject):
         self._newest = None
         if self._clip is None or self._clip.id != clip.id:
             self._playing = False
-            self._let_go(QUrl.fromLocalFile(str(Path(clip.path))))
+            self._ask_for(QUrl.fromLocalFile(str(Path(clip.path))))
+            self._wait_until_done()
             self._clip = clip
             self._images = PlayedImages(clip.facts.picture)
         self._from = number
@@ -134,20 +135,28 @@ class Player(QObject):
         if self._is_made:
             self._sound.setVolume(volume)
 
-    def close(self) -> None:
-        """Lets go of the clip."""
+    def let_go(self) -> None:
+        """Shows no more of the clip, and lets go of it in the turns to come."""
         self._playing = self._waits_for_clip = False
         if self._clip is not None:
-            self._let_go(QUrl())
+            self._ask_for(QUrl())
         self._clip = self._images = None
 
-    def _let_go(self, following: QUrl) -> None:
-        """Stops and takes another clip, or none; see above why not simply called."""
-        loop = QEventLoop()
+    def close(self) -> None:
+        """Lets go of the clip before it returns; the player is done with."""
+        self.let_go()
+        if self._is_made:
+            self._wait_until_done()
+
+    def _ask_for(self, following: QUrl) -> None:
+        """Has it stop and take another clip, or none; see above why not simply called."""
         queued = Qt.ConnectionType.QueuedConnection
         QMetaObject.invokeMethod(self.machine, "stop", queued)
         QMetaObject.invokeMethod(self.machine, "setSource", queued, Q_ARG(QUrl, following))
-        QMetaObject.invokeMethod(loop, "quit", queued)
+
+    def _wait_until_done(self) -> None:
+        loop = QEventLoop()
+        QMetaObject.invokeMethod(loop, "quit", Qt.ConnectionType.QueuedConnection)
         loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
 
     def _play_from(self, clip: KeptClip, number: int) -> None:

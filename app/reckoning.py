@@ -35,7 +35,8 @@ class Reckoning(QObject):
     ) -> None:
         super().__init__(parent)
         self._review, self._panel, self._attempt, self._jobs = review, panel, attempt, jobs
-        self._waits = False
+        self._turn = QTimer(self, singleShot=True, interval=0)
+        self._turn.timeout.connect(self._show)
         self._doubts: Mapping[str, Doubt] = {}
         self._counting: Job | None = None
         panel.why_asked.connect(self._show_why)
@@ -46,7 +47,6 @@ class Reckoning(QObject):
         """Takes up a session."""
         self._panel.forget_why()
         self._panel.set_details(review.session.details)
-        self._waits = True
 
     def count_doubts(self, barn: Barn, session_id: int) -> None:
         """Counts how far the second looks at a session moved its figures, if there are any."""
@@ -78,13 +78,8 @@ class Reckoning(QObject):
         self.said.emit(words, True)
 
     def show(self) -> None:
-        """Shows the session's numbers as it is tagged now."""
-        if self._waits:
-            # The first time all of them are laid out: in a turn of their own, after the picture was asked for.
-            self._waits = False
-            QTimer.singleShot(0, self._show)
-        else:
-            self._show()
+        """Shows the session's numbers as it is tagged then, in the next turn: the tag itself is painted first."""
+        self._turn.start()
 
     def _show(self) -> None:
         review = self._review()
@@ -115,4 +110,5 @@ class Reckoning(QObject):
         if review is not None:
             self._attempt(lambda: review.keep_limits(limits))
             self._panel.forget_why()
+            self._show()
             self.kept.emit()

@@ -61,14 +61,20 @@ class Showing(QObject):
     def open(self, footage: Footage, clips: Mapping[int, KeptClip], at_ns: int = 0) -> None:
         """Shows a session from `at_ns` on."""
         self.pause()
-        self.player.close()
+        self.player.let_go()
         self._footage, self._clips = footage, clips
         self._missing = frozenset(clip.id for clip in clips.values() if clip.missing)
         self._off_player = {}
         self._shown = self._turned = None
         self._has_picture = False
         self.words.emit("")
-        self._go(footage.at(at_ns))
+        self._wanted = footage.at(at_ns)
+        self._fetch(self._wanted, later=True)
+
+    def rest(self) -> None:
+        """Stands, and gives back what is kept of the clip: nobody looks at the session any more."""
+        self.pause()
+        self._fetcher.rest()
 
     def close(self) -> None:
         """Lets go of everything; the object is done with."""
@@ -193,7 +199,7 @@ class Showing(QObject):
             self._watch.stop()
             self.player.play(self._clips[start.clip.id], start.number, self.speed)
 
-    def _fetch(self, to: Shown) -> None:
+    def _fetch(self, to: Shown, *, later: bool = False) -> None:
         if to.clip is None:
             self._show(to, None)
             self.words.emit(self.tr("This session has no clips. Play it as a watch and tag what you know of it."))
@@ -203,7 +209,7 @@ class Showing(QObject):
             gone = self.tr("{file} is not in {folder}.\nIts tags and numbers are still here.")
             self.words.emit(gone.format(file=clip.path.name, folder=clip.path.parent))
         else:
-            self._fetcher.fetch(self._clips[to.clip.id], to.number)
+            self._fetcher.fetch(self._clips[to.clip.id], to.number, later=later)
 
     def _show(self, shown: Shown, image: QImage | None) -> None:
         self._shown = shown

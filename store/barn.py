@@ -7,7 +7,7 @@ thread: every reading call takes a connection of its own, and writing calls wait
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import suppress
+from contextlib import AbstractContextManager, suppress
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -129,6 +129,10 @@ class Barn:
             self._announced.end()
         if self.salvaged is not None:
             self.salvaged.throw_away()
+
+    def one_reading(self) -> AbstractContextManager[None]:
+        """What this thread reads in the block is read at one instant, and quicker; its own changes are seen."""
+        return self._transactions.one_reading()
 
     @property
     def other_windows(self) -> int:

@@ -25,14 +25,36 @@ class Transactions:
         self.own: set[int] = set()
         self._writer: Connection | None = None
         self._one_writes = threading.Lock()
+        self._held = _Held()
         self._closed = False
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """The barn as one commit left it, whatever is written meanwhile."""
         self._refuse_closed()
+        if self._held.connection is not None:
+            with self._home.in_words():
+                yield self._held.connection
+            return
         with self._home.in_words(), self._engine.connect() as connection, connection.begin():
             yield connection
+
+    @contextmanager
+    def one_reading(self) -> Iterator[None]:
+        """What this thread reads in the block is as one commit left it, and as its own changes leave it."""
+        if self._held.connection is not None:
+            yield
+            return
+        self._refuse_closed()
+        with self._home.in_words():
+            connection = self._engine.connect()
+            connection.begin()
+        self._held.connection = connection
+        try:
+            yield
+        finally:
+            self._held.connection = None
+            connection.close()
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
@@ -48,6 +70,7 @@ class Transactions:
                     with self._writer.begin():
                         self._note_own(self._writer)
                         yield self._writer
+                    self._held.read_on()
                 finally:
                     if self._writer.in_transaction():
                         # Not even the way back worked: begin the next one on a new connection.
@@ -77,3 +100,15 @@ class Transactions:
         info = getattr(writer.connection.driver_connection, "info", None)
         if info is not None:
             self.own.add(info.backend_pid)
+
+
+class _Held(threading.local):
+    """The connection by which a thread reads all it reads for now, if there is one."""
+
+    connection: Connection | None = None
+
+    def read_on(self) -> None:
+        """From now on what has been written since is read, too."""
+        if self.connection is not None:
+            self.connection.rollback()
+            self.connection.begin()

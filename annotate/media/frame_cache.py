@@ -41,10 +41,17 @@ class FrameCache:
         self._frames[n] = frame, size
         self._held += size - (old[1] if old else 0)
         while self._held > self._limit and len(self._frames) > 1:
-            _, (_, gone) = self._frames.popitem(last=False)
-            self._held -= gone
+            self.drop()
+
+    def drop(self) -> bool:
+        """Let go of one; whether there was one."""
+        if not self._frames:
+            return False
+        _, (_, gone) = self._frames.popitem(last=False)
+        self._held -= gone
+        return True
 
     def clear(self) -> None:
-        """Let go of all."""
-        self._frames.clear()
-        self._held = 0
+        """Let go of all, one by one: in one go other threads would wait while megabytes go back to the system."""
+        while self.drop():
+            pass

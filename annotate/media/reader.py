@@ -49,6 +49,10 @@ class FrameReader:
     ) -> None:
         self.close()
 
+    def forget_one(self) -> bool:
+        """Let go of one kept frame, that used longest ago; whether there was one."""
+        return self._cache.drop()
+
     def close(self) -> None:
         """Let go of the file and of the kept frames. Closing twice does nothing."""
         if self._decoding is not None:

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Iterator
 
 import pytest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from annotate.errors import Cancelled, Trouble
@@ -112,17 +113,28 @@ def test_cancelled_work_gives_no_answer(jobs: Jobs, qtbot: QtBot) -> None:
 
 def test_closing_asks_every_job_to_stop_and_waits(qtbot: QtBot) -> None:
     jobs = Jobs()
-    stopped = threading.Event()
+    begun, stopped = threading.Event(), threading.Event()
 
     def work(job: Job) -> None:
+        begun.set()
         while not job.is_cancelled():
             pause.wait(0.001)
         stopped.set()
 
     pause = threading.Event()
     jobs.start("Copying", work, ignore, ignore)
+    qtbot.waitUntil(begun.is_set)
     jobs.close()
     assert stopped.is_set()
+
+
+def test_a_job_is_begun_in_the_next_turn_and_not_at_all_once_the_jobs_are_closed(qtbot: QtBot) -> None:
+    jobs, begun = Jobs(), threading.Event()
+    jobs.start("Copying", lambda job: begun.set(), ignore, ignore)
+    assert not begun.wait(0.01)
+    jobs.close()
+    QApplication.processEvents()
+    assert not begun.is_set()
 
 
 def test_work_that_is_all_done_gives_its_answer_though_it_was_asked_to_stop(jobs: Jobs, qtbot: QtBot) -> None:

@@ -17,12 +17,13 @@ from store.barn import Barn
 from tests.app.hands import button, click, review_of, tap, texts, window_of
 
 
-def tagged(desk: Desk) -> Desk:
-    """Two reactions and a minute of trot on the left rein."""
+def tagged(desk: Desk, qtbot: QtBot) -> Desk:
+    """Two reactions and a minute of trot on the left rein; the numbers say so."""
     review = review_of(desk)
     presses = (("trot", 0), ("left_rein", 0), ("spook", 10), ("shy", 40), ("walk", 60), ("right_rein", 60))
     for what, at_s in presses:
         review.press(what, Moment(at_s * NS_PER_S))
+    qtbot.waitUntil(lambda: desk.numbers.figure("Reactions").startswith("2,"))
     return desk
 
 
@@ -40,13 +41,13 @@ def moments(desk: Desk) -> list[str]:
 
 
 def test_a_click_on_a_figure_lists_its_moments(desk: Desk, qtbot: QtBot) -> None:
-    ask_why(tagged(desk), "Reactions", qtbot)
+    ask_why(tagged(desk, qtbot), "Reactions", qtbot)
     assert moments(desk) == ["0:10.0  spook", "0:40.0  shy"]
     assert "Reactions: 2, 0.20 a minute. 2 moments." in texts(desk.numbers.moments)
 
 
 def test_a_moment_is_chosen_and_played(desk: Desk, qtbot: QtBot) -> None:
-    ask_why(tagged(desk), "Reactions", qtbot)
+    ask_why(tagged(desk, qtbot), "Reactions", qtbot)
     listed = desk.numbers.moments.list
     click(listed.viewport(), listed.visualItemRect(listed.item(1)).center())
     assert desk.showing.shown.moment.ns >= 40 * NS_PER_S
@@ -57,26 +58,26 @@ def test_a_moment_is_chosen_and_played(desk: Desk, qtbot: QtBot) -> None:
 
 
 def test_the_moments_follow_the_tags(desk: Desk, qtbot: QtBot) -> None:
-    ask_why(tagged(desk), "Reactions", qtbot)
+    ask_why(tagged(desk, qtbot), "Reactions", qtbot)
     review_of(desk).press("buck", Moment(50 * NS_PER_S))
-    assert moments(desk)[-1] == "0:50.0  buck"
+    qtbot.waitUntil(lambda: moments(desk)[-1] == "0:50.0  buck")
 
 
 def test_a_figure_that_is_gone_takes_its_moments_along(desk: Desk, qtbot: QtBot) -> None:
-    ask_why(tagged(desk), "Kinds", qtbot)
+    ask_why(tagged(desk, qtbot), "Kinds", qtbot)
     review = review_of(desk)
     review.delete([tag for tag in review.tags if tag.what in ("spook", "shy")])
-    assert moments(desk) == [] or desk.numbers.moments.isHidden()
+    qtbot.waitUntil(lambda: moments(desk) == [] or desk.numbers.moments.isHidden())
 
 
 def test_the_list_is_put_away(desk: Desk, qtbot: QtBot) -> None:
-    ask_why(tagged(desk), "Reactions", qtbot)
+    ask_why(tagged(desk, qtbot), "Reactions", qtbot)
     click(button(desk.numbers.moments, "Back to the numbers"))
     assert desk.numbers.moments.isHidden()
 
 
-def test_left_and_right_stand_on_one_picture(desk: Desk) -> None:
-    assert "trot: left 1m, right 0s, balance +1.00" in tagged(desk).numbers.sides.words()
+def test_left_and_right_stand_on_one_picture(desk: Desk, qtbot: QtBot) -> None:
+    assert "trot: left 1m, right 0s, balance +1.00" in tagged(desk, qtbot).numbers.sides.words()
 
 
 def test_pen_and_line_are_kept_with_the_session(desk: Desk, qtbot: QtBot) -> None:
@@ -94,7 +95,7 @@ def test_pen_and_line_are_kept_with_the_session(desk: Desk, qtbot: QtBot) -> Non
 
 
 def test_limits_are_set_in_place_and_the_numbers_go_by_them(desk: Desk, qtbot: QtBot) -> None:
-    tagged(desk).numbers.limits_button.click()
+    tagged(desk, qtbot).numbers.limits_button.click()
     form = desk.numbers.limits
     qtbot.waitUntil(lambda: form.minutes["trot"].isVisible())
     assert form.minutes["fast"].text() == "5"
@@ -111,7 +112,7 @@ def test_limits_are_set_in_place_and_the_numbers_go_by_them(desk: Desk, qtbot: Q
 
 
 def test_an_empty_field_takes_a_limit_away(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
-    tagged(desk).numbers.limits_button.click()
+    tagged(desk, qtbot).numbers.limits_button.click()
     form = desk.numbers.limits
     qtbot.waitUntil(lambda: form.minutes["fast"].isVisible())
     form.minutes["fast"].setText("")
@@ -121,7 +122,7 @@ def test_an_empty_field_takes_a_limit_away(desk: Desk, barn: Barn, qtbot: QtBot)
 
 def test_limits_in_feet_are_kept_in_metres(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
     desk.take_unit(FEET)
-    tagged(desk).numbers.limits_button.click()
+    tagged(desk, qtbot).numbers.limits_button.click()
     form = desk.numbers.limits
     qtbot.waitUntil(lambda: form.lengths["moving"].isVisible())
     form.lengths["moving"].setText("8000")
@@ -133,7 +134,8 @@ def test_limits_in_feet_are_kept_in_metres(desk: Desk, barn: Barn, qtbot: QtBot)
 
 
 def test_a_limit_on_one_rein_is_shown_where_it_is_set(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
-    review_of(tagged(desk)).keep_limits(Limits({"trot_left": 0.5}))
+    review_of(tagged(desk, qtbot)).keep_limits(Limits({"trot_left": 0.5}))
+    qtbot.waitUntil(lambda: bool(desk.numbers.figure("Over your limit")))
     desk.numbers.limits_button.click()
     form = desk.numbers.limits
     qtbot.waitUntil(lambda: form.minutes["trot_left"].isVisible())
@@ -143,7 +145,7 @@ def test_a_limit_on_one_rein_is_shown_where_it_is_set(desk: Desk, barn: Barn, qt
 
 def test_the_trainers_own_words_stay_beside_the_limits(desk: Desk, barn: Barn, qtbot: QtBot) -> None:
     keep_limits(barn, "# Agreed with the vet.\n[minutes]\nfast = 5  # until spring\n")
-    window_of(desk).open_session(review_of(tagged(desk)).session.id)
+    window_of(desk).open_session(review_of(tagged(desk, qtbot)).session.id)
     desk.numbers.limits_button.click()
     form = desk.numbers.limits
     qtbot.waitUntil(lambda: form.minutes["fast"].isVisible())
@@ -152,14 +154,16 @@ def test_the_trainers_own_words_stay_beside_the_limits(desk: Desk, barn: Barn, q
     assert limits_text_of(barn) == "# Agreed with the vet.\n[minutes]\nfast = 4  # until spring\n"
 
 
-def test_a_limits_text_that_no_longer_reads_gives_way_to_what_is_set(desk: Desk, barn: Barn) -> None:
+def test_a_limits_text_that_no_longer_reads_gives_way_to_what_is_set(
+    desk: Desk, barn: Barn, qtbot: QtBot
+) -> None:
     barn.keep_setting(LIMITS_KEY, "[minutes]\nhover = 3\n")
-    review_of(tagged(desk)).keep_limits(Limits({"fast": 4.0}))
+    review_of(tagged(desk, qtbot)).keep_limits(Limits({"fast": 4.0}))
     assert limits_of(barn) == Limits({"fast": 4.0})
 
 
 def test_a_side_of_the_picture_leads_to_its_moments(desk: Desk, qtbot: QtBot) -> None:
-    picture = tagged(desk).numbers.sides
+    picture = tagged(desk, qtbot).numbers.sides
     desk.tabs.setCurrentWidget(desk.numbers)
     qtbot.waitUntil(lambda: picture.isVisible() and picture.width() > 250)
     titles = [line.split(":")[0] for line in picture.words()]

@@ -33,6 +33,17 @@ def test_what_is_not_held_is_none() -> None:
     assert FrameCache(SIZE).get(7) is None
 
 
+def test_frames_are_dropped_one_by_one_the_one_used_longest_ago_first() -> None:
+    cache = FrameCache(3 * SIZE)
+    for n in (1, 2):
+        cache.put(n, frame())
+    assert cache.drop()
+    assert [n for n in range(6) if n in cache] == [2]
+    assert cache.held_bytes == SIZE
+    assert cache.drop()
+    assert not cache.drop()
+
+
 def test_a_cleared_cache_holds_nothing() -> None:
     cache = FrameCache(3 * SIZE)
     cache.put(1, frame())
