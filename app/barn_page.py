@@ -269,8 +269,9 @@ class BarnPage(QWidget):
 
     def refresh(self, horse: str | None = None) -> None:
         """Reads the barn again and shows `horse`, or the one that was chosen."""
-        self.horses.show_horses(listed_horses(self._barn, self.find_bar), horse or self.chosen_horse())
-        self._show_sessions()
+        with self._barn.one_reading():
+            self.horses.show_horses(listed_horses(self._barn, self.find_bar), horse or self.chosen_horse())
+            self._show_sessions()
 
     def _behaviours(self) -> list[tuple[str, str]]:
         sheet = self._barn.sheet()

@@ -53,15 +53,23 @@ class SessionColumn(QScrollArea):
         return self._cards[0] if self._cards else None
 
     def show_sessions(self, rows: Sequence[SessionRow]) -> None:
-        """Shows these in place of the others; nothing is left of a column without any."""
+        """Shows these in place of the others; nothing is left of a column without any.
+
+        A session that stays as it was keeps its card, with its picture and its work.
+        """
         if self._reading is not None:
             self._reading.cancel()
             self._reading = None
-        for card in self._cards:
+        before = {card.row: card for card in self._cards}
+        self._cards = [before.pop(row, None) or self._card(row) for row in rows]
+        for card in before.values():
             self._column.removeWidget(card)
             card.hide()
             card.deleteLater()
-        self._cards = [self._card(row) for row in rows]
+        for place, card in enumerate(self._cards):
+            if self._column.indexOf(card) != place:
+                self._column.removeWidget(card)
+                self._column.insertWidget(place, card)
         self.setVisible(bool(rows))
 
     def read_work(self, barn: Barn) -> None:
@@ -84,9 +92,8 @@ class SessionColumn(QScrollArea):
                 QTimer.singleShot(0, card, card.setFocus)
 
     def _card(self, row: SessionRow) -> SessionCard:
-        card = SessionCard(row)
+        card = SessionCard(row, self._inside)
         card.opened.connect(self.opened)
-        self._column.addWidget(card)
         return card
 
     def _show_work(self, barn: Barn, works: list[Work]) -> None:

@@ -52,8 +52,10 @@ def test_what_a_job_leaves_behind_ends_in_the_windows_thread(collecting: Collect
     assert many
 
 
-def test_once_stopped_the_interpreter_collects_by_itself_again(collecting: Collecting) -> None:
-    """As before."""
-    assert not gc.isenabled()
+def test_once_stopped_garbage_is_looked_for_once_more_and_then_by_nobody(collecting: Collecting) -> None:
+    """What ends after the window, ends without it."""
+    ended_in: list[int] = []
+    Loop(ended_in)
     collecting.stop()
-    assert gc.isenabled()
+    assert ended_in == [threading.get_ident()]
+    assert not gc.isenabled()
