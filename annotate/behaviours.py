@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
 
 from annotate.errors import SheetTrouble
+from annotate.key_names import as_pressed
 
 Kind = Literal["state", "event"]
 
@@ -36,7 +37,7 @@ _KEY = re.compile(r"((Shift|Alt|Ctrl)\+)*([A-Z0-9]|[^\sA-Za-z0-9]|F[0-9]{1,2})")
 
 @dataclass(frozen=True, slots=True)
 class Behaviour:
-    """One line of the sheet. `asks` lists the gaits that an ask asks for."""
+    """One line of the sheet. `key` is named as its press is; `asks` lists the gaits that an ask asks for."""
 
     name: str
     group: str
@@ -148,12 +149,24 @@ def read_sheet(text: str) -> Sheet:
         if behaviour.key:
             keys[behaviour.key] = name
         behaviours.append(behaviour)
-    sheet = Sheet(groups, tuple(behaviours))
+    sheet = Sheet(groups, tuple(_as_pressed(behaviours)))
     for behaviour in behaviours:
         for asked in behaviour.asks:
             if asked not in sheet:
                 raise SheetTrouble(f"{behaviour.name} asks for '{asked}', which is not on the sheet.")
     return sheet
+
+
+def _as_pressed(behaviours: list[Behaviour]) -> Iterator[Behaviour]:
+    """Each with its key as its press is named. A second key of one press stays as written: it does nothing."""
+    taken = {behaviour.key for behaviour in behaviours}
+    for behaviour in behaviours:
+        key = as_pressed(behaviour.key)
+        if key == behaviour.key or key in taken:
+            yield behaviour
+        else:
+            taken.add(key)
+            yield replace(behaviour, key=key)
 
 
 def _table(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
@@ -195,7 +208,7 @@ def _read_behaviour(name: str, entry: Any, groups: set[str]) -> Behaviour:
     asks = entry.get("asks", [])
     if not isinstance(asks, list) or not all(isinstance(asked, str) for asked in asks):
         raise SheetTrouble(f"{name}: asks is a list of names.")
-    title = _text(name, entry, "title", name.replace("_", " "))
+    title = _text(name, entry, "title", "").strip() or name.replace("_", " ")
     return Behaviour(name, group, kind, title, key, _text(name, entry, "rule", ""), tuple(asks))
 
 

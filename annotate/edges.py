@@ -9,6 +9,7 @@ from typing import Literal
 from annotate.behaviours import REIN, SEEN, SIGHT, TURN, Sheet
 from annotate.changes import Change, Draft, Moment
 from annotate.clock import clock_text
+from annotate.errors import TagTrouble
 from annotate.rivals import excludes, group_of, states_of, title_of
 from annotate.tags import Tag
 
@@ -20,17 +21,14 @@ def move_edge(sheet: Sheet, tags: Sequence[Tag], tag: Tag, edge: Edge, to: Momen
 
     What touches: the state that follows or precedes it, what out of sight separates from it, and the turn
     that a change of rein belongs to. An edge stops at the next state that it must not overlap. It never
-    passes the other edge of a state it belongs to: then nothing moves.
+    passes the other edge of a state it belongs to: `TagTrouble` says which edge is in the way.
     """
     at_ns = tag.end_ns if edge == "end" and tag.end_ns is not None else tag.start_ns
     parts = _joined(sheet, tags, tag, edge, at_ns)
     to = _stopped(sheet, tags, parts, at_ns, to)
     draft = Draft(tags)
     for part, its_edge in parts:
-        moved = _moved(part, its_edge, to)
-        if moved is None:
-            return Change()
-        draft.put(moved)
+        draft.put(_moved(sheet, part, its_edge, to))
     return draft.change(f"{title_of(sheet, tag)} moved to {clock_text(to.ns)}")
 
 
@@ -87,12 +85,13 @@ def _stopped(
     return to
 
 
-def _moved(part: Tag, edge: Edge, to: Moment) -> Tag | None:
-    """The tag with its edge elsewhere; None where nothing would be left of it."""
-    if part.end_ns is None:
+def _moved(sheet: Sheet, part: Tag, edge: Edge, to: Moment) -> Tag:
+    """The tag with its edge elsewhere. Raises `TagTrouble` where nothing would be left of it."""
+    title = title_of(sheet, part)
+    if part.end_ns is not None and edge == "start" and to.ns >= part.end_ns:
+        raise TagTrouble(f"{title} ends at {clock_text(part.end_ns, decimals=2)} and must start before that.")
+    if part.end_ns is None or edge == "start":
         return replace(part, start_ns=to.ns, start_frame=to.frame)
-    if edge == "start":
-        return replace(part, start_ns=to.ns, start_frame=to.frame) if to.ns < part.end_ns else None
     if to.ns <= part.start_ns:
-        return None
+        raise TagTrouble(f"{title} starts at {clock_text(part.start_ns, decimals=2)} and must end after that.")
     return replace(part, end_ns=to.ns, end_frame=to.frame, running=False)

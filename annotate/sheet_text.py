@@ -5,10 +5,13 @@ Nothing is checked here; `annotate.behaviours.read_sheet` says whether the new t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+import unicodedata
+from collections.abc import Container
+from itertools import count
 
 import tomlkit
-from tomlkit.items import InlineTable, Table
+from tomlkit.items import Array, InlineTable, Table
 
 from annotate.errors import SheetTrouble
 
@@ -48,29 +51,32 @@ def with_behaviour(text: str, name: str, group: str, kind: str, title: str = "",
 
 
 def without_behaviour(text: str, name: str) -> str:
-    """The text without a behaviour's line."""
+    """The text without a behaviour's line; no other line asks for it any more."""
     document = tomlkit.parse(text)
     behaviours = document["behaviours"]
     if not isinstance(behaviours, Table) or name not in behaviours:
         raise SheetTrouble(f"{name} is not on the sheet of behaviours.")
     behaviours.remove(name)
+    for line in behaviours.values():
+        asks = line.get("asks") if isinstance(line, InlineTable | Table) else None
+        if isinstance(asks, Array) and name in asks:
+            left = [asked for asked in asks if asked != name]
+            if left:
+                line["asks"] = left
+            else:
+                del line["asks"]
     return tomlkit.dumps(document)
 
 
-def key_clashes(keys: Mapping[str, str], taken: Mapping[str, str]) -> dict[str, str]:
-    """For each behaviour whose key does something else as well: what that is.
+def name_for(title: str, taken: Container[str]) -> str:
+    """A name for a behaviour of that title, in Latin letters as the tag list needs it; '' for a blank title.
 
-    `keys` are the behaviours' keys by name, `taken` what the desk's own keys do.
+    'Side pass' is side_pass, 'Volté' is volte. A title without Latin letters gets a number that is not `taken`.
     """
-    by_key: dict[str, list[str]] = {}
-    for name, key in keys.items():
-        if key:
-            by_key.setdefault(key, []).append(name)
-    clashes: dict[str, str] = {}
-    for key, names in by_key.items():
-        for name in names:
-            others: Iterable[str] = (other for other in names if other != name)
-            told = [*([taken[key]] if key in taken else []), *others]
-            if told:
-                clashes[name] = f"{key} is also: {', '.join(told)}"
-    return clashes
+    latin = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
+    name = re.sub(r"[^a-z0-9]+", "_", latin).strip("_")
+    if not title.strip() or name[:1].isalpha():
+        return name
+    if name:
+        return f"behaviour_{name}"
+    return next(name for number in count(1) if (name := f"behaviour_{number}") not in taken)

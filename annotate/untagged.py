@@ -12,8 +12,13 @@ from annotate.tags import Tag
 
 def untagged(session: Session, tags: Iterable[Tag], sheet: Sheet) -> Spans:
     """Observed, not tagged out of sight, and without a gait."""
+    return still_untagged(session.observed, tags, sheet)
+
+
+def still_untagged(stretches: Spans, tags: Iterable[Tag], sheet: Sheet) -> Spans:
+    """What these tags leave of stretches that had no gait."""
     named = sheet.names(GAIT) | sheet.names(SIGHT)
-    return session.observed - Spans(tag.span for tag in tags if tag.is_state and tag.what in named)
+    return stretches - Spans(tag.span for tag in tags if tag.is_state and tag.what in named)
 
 
 def next_untagged(stretches: Spans, after_ns: int) -> Span | None:

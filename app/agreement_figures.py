@@ -81,7 +81,7 @@ class AgreementFigures(QWidget):
         """Shows one comparison, and the agreement of all looks, in place of what was there."""
         self._sheet = sheet = agreement.looks.sheet
         named = {
-            "Out of sight" if group == SIGHT else sheet.group(group).title: agreed
+            self.tr("Out of sight") if group == SIGHT else sheet.group(group).title: agreed
             for group, agreed in agreement.states.items()
         }
         named |= {

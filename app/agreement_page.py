@@ -28,9 +28,10 @@ from annotate.clock import NS_PER_S, Span, clock_text
 from annotate.errors import Trouble
 from annotate.tags import Tag
 from app.agreement_figures import AgreementFigures
-from app.difference_list import VERDICTS, DifferenceList
+from app.difference_list import DifferenceList, verdict_words
 from app.flowing_left import FlowingLeft
-from app.keys import SECOND_LOOK, Command, key_name
+from app.keys import AGREEMENT, SECOND_LOOK, Command, key_name, shown_key
+from app.marked import QT_TRANSLATE_NOOP
 from app.page import Page
 from app.picture import Picture
 from app.review import Review
@@ -54,15 +55,15 @@ from store.barn import Barn
 _AROUND_NS = 4 * NS_PER_S
 
 KEYS = (
-    *(command for command in SECOND_LOOK if command.section == "Agreement"),
-    Command("play_or_pause", "Space", "play the moment, or pause", "Agreement"),
-    Command("play_again", "Return", "play the moment again", "Agreement"),
-    Command("before", "Up", "the difference before", "Agreement"),
-    Command("after", "Down", "the next difference", "Agreement"),
-    Command("frame_back", "Left", "one frame back", "Agreement"),
-    Command("frame_on", "Right", "one frame on", "Agreement"),
-    Command("undo", "Ctrl+Z", "undo what was settled", "Agreement"),
-    Command("redo", "Ctrl+Shift+Z", "settle it again", "Agreement"),
+    *(command for command in SECOND_LOOK if command.section == AGREEMENT),
+    Command("play_or_pause", "Space", QT_TRANSLATE_NOOP("keys", "play the moment, or pause"), AGREEMENT),
+    Command("play_again", "Return", QT_TRANSLATE_NOOP("keys", "play the moment again"), AGREEMENT),
+    Command("before", "Up", QT_TRANSLATE_NOOP("keys", "the difference before"), AGREEMENT),
+    Command("after", "Down", QT_TRANSLATE_NOOP("keys", "the next difference"), AGREEMENT),
+    Command("frame_back", "Left", QT_TRANSLATE_NOOP("keys", "one frame back"), AGREEMENT),
+    Command("frame_on", "Right", QT_TRANSLATE_NOOP("keys", "one frame on"), AGREEMENT),
+    Command("undo", "Ctrl+Z", QT_TRANSLATE_NOOP("keys", "undo what was settled"), AGREEMENT),
+    Command("redo", "Ctrl+Shift+Z", QT_TRANSLATE_NOOP("keys", "settle it again"), AGREEMENT),
 )
 
 
@@ -142,13 +143,13 @@ class AgreementPage(Page):
             lines.addWidget(name, place, 0)
             lines.addWidget(line, place, 1)
         keys = FlowingLeft()
-        for words, does in (
-            ("1  First is right", self.first_is_right),
-            ("2  Second is right", self.second_is_right),
-            ("0  Leave it open", self.leave_open),
-            ("Space  Play", self._play_or_pause),
+        for key, words, does in (
+            ("1", self.tr("First is right"), self.first_is_right),
+            ("2", self.tr("Second is right"), self.second_is_right),
+            ("0", self.tr("Leave it open"), self.leave_open),
+            ("Space", self.tr("Play"), self._play_or_pause),
         ):
-            button = QPushButton(words)
+            button = QPushButton(f"{shown_key(key)}  {words}")
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             button.clicked.connect(does)
             keys.addWidget(button)
@@ -336,7 +337,7 @@ class AgreementPage(Page):
             return
         key, row, before = difference_key(one), self.list.currentRow(), len(self._found)
         was = verdicts(self._barn, session_id, number).get(key, "")
-        words = VERDICTS[verdict] if verdict else "the second is right"
+        words = verdict_words(verdict) if verdict else self.tr("the second is right")
 
         def decide(settled: bool) -> None:
             self._keep_verdict(session_id, number, key, verdict if settled else was)
@@ -364,10 +365,10 @@ class AgreementPage(Page):
             self._choose(len(self._found) - 1)
 
     def _undo(self) -> None:
-        self._take_step(lambda review: review.undo(), "Undone", "Nothing to undo.")
+        self._take_step(lambda review: review.undo(), self.tr("Undone: {what}"), self.tr("Nothing to undo."))
 
     def _redo(self) -> None:
-        self._take_step(lambda review: review.redo(), "Done again", "Nothing to do again.")
+        self._take_step(lambda review: review.redo(), self.tr("Done again: {what}"), self.tr("Nothing to do again."))
 
     def _take_step(self, step: Callable[[Review], str | None], done: str, none: str) -> None:
         if self.review is not None:
@@ -376,7 +377,7 @@ class AgreementPage(Page):
             except Trouble as trouble:
                 self._say_trouble(str(trouble))
                 return
-            self.said.emit(none if words is None else f"{done}: {words}", False)
+            self.said.emit(none if words is None else done.format(what=words), False)
 
     def _say_trouble(self, words: str) -> None:
         self.said.emit(words, True)

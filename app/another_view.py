@@ -8,11 +8,10 @@ from pathlib import Path
 
 from annotate.errors import ClipTrouble, Trouble
 from annotate.kept_clips import KeptClip
-from annotate.lining_up import Lag, lag_by_sound, start_by_frame, start_by_lag
+from annotate.lining_up import Lag, lag_by_sound, start_by_lag
 from annotate.media.clip import fingerprint, look
 from annotate.media.sound import read_sound
 from annotate.sessions import PlacedClip
-from annotate.tags import FrameMark
 from store.barn import Barn
 from store.rows import NewClip
 
@@ -57,19 +56,6 @@ def add_view_by_frame(barn: Barn, session_id: int, path: Path, common: CommonFra
     new = _looked(barn, session_id, path)
     into_clip_ns = _placed(new).session_ns(new.facts.table.pts(common.frame))
     return _add(barn, session_id, new, common.at_ns - into_clip_ns)
-
-
-def line_up_cameras(barn: Barn, session_id: int, stays: FrameMark, moves: FrameMark) -> int:
-    """Lets two frames show one instant: the second one's camera is moved with all its clips; by how much, in ns.
-
-    Raises `Trouble`, and changes nothing, where tags would make no sense afterwards.
-    """
-    session = barn.session(session_id)
-    fixed, moved = session.clip(stays.clip), session.clip(moves.clip)
-    by_ns = start_by_frame(fixed, stays.pts, moved, moves.pts) - moved.starts_ns
-    if by_ns:
-        barn.shift_view(session_id, moved.view, by_ns)
-    return by_ns
 
 
 def _looked(barn: Barn, session_id: int, path: Path) -> NewClip:

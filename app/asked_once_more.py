@@ -28,11 +28,11 @@ class AskedOnceMore(QFrame):
         row.addWidget(self.yes)
         self.hide()
 
-    def ask(self, words: str, yes: str, does: Callable[[], None], no: str = "Keep it") -> None:
-        """Asks; `does` is called if the answer is yes."""
+    def ask(self, words: str, yes: str, does: Callable[[], None], no: str = "") -> None:
+        """Asks; `does` is called if the answer is yes. `no` is the way out, 'Keep it' if nothing else is said."""
         self._words.setText(words)
         self.yes.setText(yes)
-        self.no.setText(no)
+        self.no.setText(no or self.tr("Keep it"))
         self._does = does
         self.show()
         self.no.setFocus()

@@ -13,10 +13,11 @@ from annotate.days import day_text
 from annotate.errors import Trouble
 from app.asked_once_more import AskedOnceMore
 from app.asking import ask_for_barn_file, ask_for_folder
-from app.counted import counted
+from app.counted import Counted
 from app.flowing import Flowing
 from app.jobs import Job, Jobs
 from app.labels import plain_label
+from app.marked import QT_TRANSLATE_NOOP
 from app.side_page import SidePage
 from store.barn import Barn
 from store.checking import Finding, check
@@ -25,9 +26,9 @@ from store.rolling import FOLDER_KEY, NONE_ON_A_SERVER, KeptBackup, back_up, bac
 
 _FILE = Qt.ItemDataRole.UserRole
 _SEVERITIES = {
-    "broken": "Broken, bring back a backup",
-    "wrong": "Wrong, to be corrected",
-    "note": "Good to know",
+    "broken": QT_TRANSLATE_NOOP("BackupsPage", "Broken, bring back a backup"),
+    "wrong": QT_TRANSLATE_NOOP("BackupsPage", "Wrong, to be corrected"),
+    "note": QT_TRANSLATE_NOOP("BackupsPage", "Good to know"),
 }
 
 
@@ -37,7 +38,8 @@ class BackupsPage(SidePage):
     restore_asked = Signal(object)
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
-        super().__init__("Backups", parent)
+        super().__init__(parent)
+        self.set_title(self.tr("Backups"))
         self._barn, self._jobs = barn, jobs
         self._on_server = not isinstance(barn.place, Path)
         self._where = plain_label(quiet=True)
@@ -46,7 +48,7 @@ class BackupsPage(SidePage):
         self.folder_button.clicked.connect(self._ask_for_folder)
         self.list = QTreeWidget()
         self.list.setAccessibleName(self.tr("Backups"))
-        self.list.setHeaderLabels(["Made", "Ago", "Size", "File"])
+        self.list.setHeaderLabels([self.tr("Made"), self.tr("Ago"), self.tr("Size"), self.tr("File")])
         self.list.setRootIsDecorated(False)
         for column, width in enumerate((210, 130, 100)):
             self.list.setColumnWidth(column, width)
@@ -196,12 +198,15 @@ class BackupsPage(SidePage):
         )
 
     def _on_looked(self, when: str, then: Inside, now: Inside | None) -> None:
-        horses = ", ".join(f"{horse.name} {counted(horse.sessions, 'session')}" for horse in then.horses)
+        horses = ", ".join(
+            horse.name + " " + Counted.tr("{count} session|{count} sessions", "", horse.sessions)
+            for horse in then.horses
+        )
         words = self.tr("{when}: {sessions} with {tags} of {count}. {horses}.").format(
             when=when,
-            sessions=counted(then.sessions, "session"),
-            tags=counted(then.tags, "tag"),
-            count=counted(len(then.horses), "horse"),
+            sessions=Counted.tr("{count} session|{count} sessions", "", then.sessions),
+            tags=Counted.tr("{count} tag|{count} tags", "", then.tags),
+            count=Counted.tr("{count} horse|{count} horses", "", len(then.horses)),
             horses=horses,
         )
         self._inside.setText(f"{words} {_since(then, now)}" if now is not None else words)
@@ -244,10 +249,10 @@ class BackupsPage(SidePage):
 
     def _on_checked(self, found: Sequence[Finding]) -> None:
         self.findings.clear()
-        self.findings.addItems([f"{_SEVERITIES[one.severity]}: {one.words}" for one in found])
+        self.findings.addItems([f"{self.tr(_SEVERITIES[one.severity])}: {one.words}" for one in found])
         self.findings.setVisible(bool(found))
         sound = self.tr("The barn is sound: file, versions, tags and clips.")
-        self._checked.setText(f"{counted(len(found), 'finding')}." if found else sound)
+        self._checked.setText(Counted.tr("{count} finding.|{count} findings.", "", len(found)) if found else sound)
 
 
 def _texts(one: KeptBackup, now: datetime) -> list[str]:
@@ -261,12 +266,15 @@ def _when(at: datetime) -> str:
 
 def _ago(seconds: float) -> str:
     if seconds < 0:
-        return "later than now"
-    for length, word in ((86400, "day"), (3600, "hour"), (60, "minute")):
-        if seconds >= length:
-            ago = QCoreApplication.translate("backups", "{time} ago")
-            return ago.format(time=counted(int(seconds // length), word))
-    return "just now"
+        return QCoreApplication.translate("backups", "later than now")
+    days, hours, minutes = (int(seconds // length) for length in (86400, 3600, 60))
+    if days:
+        return Counted.tr("{count} day ago|{count} days ago", "", days)
+    if hours:
+        return Counted.tr("{count} hour ago|{count} hours ago", "", hours)
+    if minutes:
+        return Counted.tr("{count} minute ago|{count} minutes ago", "", minutes)
+    return QCoreApplication.translate("backups", "just now")
 
 
 def _size(count: int) -> str:
@@ -277,11 +285,15 @@ def _since(then: Inside, now: Inside) -> str:
     sessions, tags = now.sessions - then.sessions, now.tags - then.tags
     if not sessions and not tags:
         return QCoreApplication.translate("backups", "The barn has as many of both now.")
-    told = [
-        f"{counted(abs(count), word)} {'more' if count > 0 else 'fewer'}"
-        for count, word in ((sessions, "session"), (tags, "tag"))
-        if count
-    ]
+    told: list[str] = []
+    if sessions > 0:
+        told.append(Counted.tr("{count} session more|{count} sessions more", "", sessions))
+    elif sessions:
+        told.append(Counted.tr("{count} session fewer|{count} sessions fewer", "", -sessions))
+    if tags > 0:
+        told.append(Counted.tr("{count} tag more|{count} tags more", "", tags))
+    elif tags:
+        told.append(Counted.tr("{count} tag fewer|{count} tags fewer", "", -tags))
     words = QCoreApplication.translate("backups", "The barn has {what} now.")
-    return words.format(what=" and ".join(told))
+    return words.format(what=QCoreApplication.translate("backups", " and ").join(told))
 

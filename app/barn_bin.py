@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from annotate.days import day_text
 from annotate.errors import Trouble
-from app.counted import counted
+from app.counted import Counted
 from app.made_ahead import is_made
 from app.opening import Opening
 from store.rows import SessionRow
@@ -47,7 +47,7 @@ class BarnBin(QObject):
         words = self.tr(
             "Put the session of {day} with its {tags} into the bin? It can be brought back from there. "
             "The clips stay on disk."
-        ).format(day=day_text(row.day), tags=counted(row.tags, "tag"))
+        ).format(day=day_text(row.day), tags=Counted.tr("{count} tag|{count} tags", "", row.tags))
         self._asked.ask(words, self.tr("Put it into the bin"), lambda: self._put(row.id))
 
     def ask_to_empty(self) -> None:
@@ -73,7 +73,8 @@ class BarnBin(QObject):
         except Trouble as trouble:
             self.said.emit(str(trouble), True)
         else:
-            sessions, tags = counted(gone.sessions, "session"), counted(gone.tags, "tag")
+            sessions = Counted.tr("{count} session|{count} sessions", "", gone.sessions)
+            tags = Counted.tr("{count} tag|{count} tags", "", gone.tags)
             words = self.tr("The bin is empty: {sessions} with {tags} went.")
             self.said.emit(words.format(sessions=sessions, tags=tags), False)
         self.changed.emit()

@@ -17,6 +17,7 @@ from annotate.measures import horse_line
 from app.asking import ask_for_folder
 from app.barn_bin import BarnBin
 from app.by_name import set_by_name
+from app.counted import Counted
 from app.find_bar import FindBar, listed_horses
 from app.flowing import Flowing
 from app.horse_list import HorseList
@@ -380,7 +381,16 @@ class BarnPage(QWidget):
 
     def _on_found(self, found: Found) -> None:
         self.refresh()
-        self.said.emit(found.words, bool(found.lost))
+        self.said.emit(self._words_on(len(found.found), len(found.lost)), bool(found.lost))
+
+    def _words_on(self, found: int, lost: int) -> str:
+        if not found and not lost:
+            return self.tr("No clip is lost.")
+        again = Counted.tr("{count} clip was found again|{count} clips were found again", "", found)
+        if not lost:
+            return self.tr("{again}, none is lost any more.").format(again=again)
+        still = Counted.tr("{count} still lost|{count} still lost", "", lost)
+        return self.tr("{again}, {still}.").format(again=again, still=still)
 
     # -- bringing in
 

@@ -61,6 +61,9 @@ def _wait_for(running: tuple[Job, ...]) -> None:
     waited_s = 0.0
     while any(not job.is_over for job in running):
         if waited_s > _PATIENCE_S:
-            raise Trouble("Other work with the barn did not stop. Wait until it is done, then try again.")
+            words = QCoreApplication.translate(
+                "bringing back", "Other work with the barn did not stop. Wait until it is done, then try again."
+            )
+            raise Trouble(words)
         tick.wait(0.05)
         waited_s += 0.05

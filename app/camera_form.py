@@ -13,7 +13,7 @@ from annotate.clock import clock_text
 from annotate.days import day_text
 from app.asking import ask_for_clips
 from app.jobs import Job, Jobs
-from app.keys import COMMANDS
+from app.keys import COMMANDS, shown_key
 from app.labels import plain_label
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ class CameraForm(QFrame):
         key = next(command.key for command in COMMANDS if command.name == "other_camera")
         begins = clock_text(starts_ns, decimals=2)
         words = self.tr("Camera {number} begins at {begins}. On the desk {key} shows the other camera.")
-        self.said.emit(words.format(number=view, begins=begins, key=key), False)
+        self.said.emit(words.format(number=view, begins=begins, key=shown_key(key)), False)
         self.added.emit(session_id)
         if way == "hand":
             self.by_hand.emit(session_id)

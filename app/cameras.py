@@ -47,11 +47,16 @@ class Cameras(QObject):
         if len(views) < 2:
             self.said.emit(self.tr("One camera filmed this session. Its record adds another one's clip."), False)
             return
-        later = [view for view in views if view > review.footage.view]
+        before = review.footage.view
+        later = [view for view in views if view > before]
         view = later[0] if later else views[0]
+        saw = review.session.clip_at(self._showing.instant_ns, before)
         self._showing.show_view(view)
         sees = review.session.clip_at(self._showing.instant_ns, view)
-        if sees is not None and sees.view == view:
+        if saw is not None and saw.view == view:
+            words = self.tr("It stays camera {number}: camera {other} saw nothing here.")
+            self.said.emit(words.format(number=view, other=before), False)
+        elif sees is not None and sees.view == view:
             self.said.emit(self.tr("Camera {number}.").format(number=view), False)
         else:
             self.said.emit(self.tr("Camera {number} saw nothing here.").format(number=view), False)

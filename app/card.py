@@ -12,6 +12,8 @@ from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.card import CardClip, Proposal
 from annotate.clock import round_half_up
 from annotate.errors import Cancelled, Trouble
@@ -55,7 +57,8 @@ def read_card(
     Progress counts clips in hundredths. Raises `Trouble` for a folder that is not there, `Cancelled`.
     """
     if not folder.is_dir():
-        raise Trouble(f"There is no folder {folder}. See that the card is in.")
+        words = QCoreApplication.translate("card", "There is no folder {folder}. See that the card is in.")
+        raise Trouble(words.format(folder=folder))
     paths = clips_in(folder)
     had = {clip.fingerprint for clip in barn.all_clips()}
     clips: dict[str, CardClip] = {}
@@ -98,7 +101,7 @@ def bring_in_sessions(
     """
     wanted = [one for one in proposals if one.horse.strip()]
     if not wanted:
-        raise Trouble("Name the horse of at least one session.")
+        raise Trouble(QCoreApplication.translate("card", "Name the horse of at least one session."))
     bytes_in_all = sum(clip.path.stat().st_size for one in wanted for clip in one.clips) if copy_to else 0
     done_bytes = 0
     kept = []

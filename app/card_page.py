@@ -27,7 +27,7 @@ from annotate.errors import Trouble
 from annotate.sessions import parse_day
 from app.asking import ask_for_folder
 from app.card import Card, bring_in_sessions, read_card
-from app.counted import counted
+from app.counted import Counted
 from app.flowing import Flowing
 from app.jobs import Job, Jobs
 from app.page import Page
@@ -57,7 +57,9 @@ class CardPage(Page):
         self._words.setWordWrap(True)
         self.sessions = QTreeWidget()
         self.sessions.setAccessibleName(self.tr("Sessions on the card"))
-        self.sessions.setHeaderLabels(["Session", "Begins", "Length", "Horse", "Day"])
+        self.sessions.setHeaderLabels(
+            [self.tr("Session"), self.tr("Begins"), self.tr("Length"), self.tr("Horse"), self.tr("Day")]
+        )
         self.sessions.setColumnWidth(0, 420)
         self.sessions.setColumnWidth(1, 120)
         self.sessions.setColumnWidth(3, 260)
@@ -177,7 +179,7 @@ class CardPage(Page):
         line.setProperty("clash", place in self._wrong_days)
         line.style().unpolish(line)
         line.style().polish(line)
-        told = ["A day is written like 4 May 2026."] if self._wrong_days else []
+        told = [self.tr("A day is written like 4 May 2026.")] if self._wrong_days else []
         told += {words for one in self.proposals if one.day and (words := to_come(one.day, date.today()))}
         self._words.setText(" ".join([*told, _summary(self._card)]))
         self._show_buttons()
@@ -247,8 +249,8 @@ class CardPage(Page):
     def _on_kept(self, kept: list[int]) -> None:
         self.proposals = tuple(one for one in self.proposals if not one.horse)
         self._show()
-        words = self.tr("{count} brought in.")
-        self.said.emit(words.format(count=counted(len(kept), "session was", "sessions were")), False)
+        words = Counted.tr("{count} session was brought in.|{count} sessions were brought in.", "", len(kept))
+        self.said.emit(words, False)
 
     def _say_trouble(self, words: str) -> None:
         self._words.setText(_summary(self._card))
@@ -259,7 +261,7 @@ def _session_texts(place: int, one: Proposal) -> list[str]:
     day = day_text(one.day) if one.day else QCoreApplication.translate("card", "no day told")
     if one.day and to_come(one.day, date.today()):
         day += " " + QCoreApplication.translate("card", "(still to come: is the camera's clock right?)")
-    clips = counted(len(one.clips), "clip")
+    clips = Counted.tr("{count} clip|{count} clips", "", len(one.clips))
     length = sum(clip.length.total_seconds() for clip in one.clips)
     return [f"{place + 1}. {day}, {clips}", _began(one.clips[0]), _length(length)]
 
@@ -282,13 +284,12 @@ def _summary(card: Card | None) -> str:
             "card",
             "Choose a folder. Its clips are sorted into sessions by day and time; nothing is kept before you say so.",
         )
-    said = [counted(len(card.clips), "new clip")]
+    said = [Counted.tr("{count} new clip|{count} new clips", "", len(card.clips))]
     if card.known:
-        known = QCoreApplication.translate("card", "{count} that the barn has already")
-        said.append(known.format(count=len(card.known)))
+        said.append(Counted.tr("{count} that the barn has already", "clips", len(card.known)))
     if card.unusable:
         names = ", ".join(path.name for path, _ in card.unusable[:3])
-        unusable = QCoreApplication.translate("card", "{count} that cannot be used ({names})")
-        said.append(unusable.format(count=len(card.unusable), names=names))
+        unusable = Counted.tr("{count} that cannot be used ({names})", "clips", len(card.unusable))
+        said.append(unusable.format(names=names))
     what = QCoreApplication.translate("card", "{clips}. Name the horse of each session that is to come in.")
     return what.format(clips=", ".join(said))

@@ -6,7 +6,7 @@ from PySide6.QtCore import QCoreApplication
 
 from annotate.deliver.choose import choose_passages
 from annotate.deliver.rules import Rules
-from annotate.numbers.wording import several
+from app.counted import Counted
 from app.review import Review
 
 
@@ -21,8 +21,11 @@ def add_by_rule(review: Review, rules: Rules) -> str:
     fresh = [passage for passage in chosen if passage.span not in there]
     if not fresh:
         return QCoreApplication.translate("choosing", "Everything that the rule finds is in the list already.")
-    count = several(len(fresh), "passage")
-    step = QCoreApplication.translate("choosing", "{passages} chosen by rule").format(passages=count)
+    step = Counted.tr("{count} passage chosen by rule|{count} passages chosen by rule", "", len(fresh))
     review.highlights.keep([*review.passages, *fresh], step)
-    words = QCoreApplication.translate("choosing", "{passages} chosen by rule, beside those you marked.")
-    return words.format(passages=count)
+    return Counted.tr(
+        "{count} passage chosen by rule, beside those you marked.|"
+        "{count} passages chosen by rule, beside those you marked.",
+        "",
+        len(fresh),
+    )

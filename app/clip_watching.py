@@ -16,8 +16,6 @@ from app.jobs import Job, Jobs
 from app.watched import suggested, watch
 from store.barn import Barn
 
-_STOPPED = "Stopped. Clips that were watched to their end are kept, the others are left as they were."
-
 
 class ClipWatching(QObject):
     """`came(session id, Suggested)` as often as there is more; `failed(words)`; `ended` when it does no more."""
@@ -45,7 +43,8 @@ class ClipWatching(QObject):
         """
         title = self.tr("Watching the clips") if anew else self.tr("Suggestions")
         work = partial(self._work, barn, session_id, asked, anew)
-        self._job = self._jobs.start(title, work, self._on_done, self.failed.emit, self.tr(_STOPPED))
+        stopped = self.tr("Stopped. Clips that were watched to their end are kept, the others are left as they were.")
+        self._job = self._jobs.start(title, work, self._on_done, self.failed.emit, stopped)
         self._job.ended.connect(self._on_ended)
 
     def _work(

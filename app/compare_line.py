@@ -12,7 +12,10 @@ from annotate.numbers.compare import Row, missing
 from annotate.numbers.wording import duration_text, rate_text
 from annotate.sessions import Session
 from annotate.tags import Tag
+from app.look import scaled
 from app.work_line import WorkLineWidget
+
+_TEXT_PX = 262
 
 
 class CompareLine(QFrame):
@@ -40,11 +43,12 @@ class CompareLine(QFrame):
         self._reactions = QLabel()
         for label in (self._figures, self._reactions, self._missing):
             label.setProperty("quiet", True)
+            label.setWordWrap(True)
         head = QHBoxLayout()
         head.addWidget(self._title, 1)
         head.addWidget(self.against)
         text = QWidget()
-        text.setFixedWidth(262)
+        text.setFixedWidth(scaled(_TEXT_PX))
         column = QVBoxLayout(text)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QT_TRANSLATE_NOOP, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -41,15 +41,18 @@ from app.compare_line import CompareLine
 from app.compare_plots import ComparePlots
 from app.emptying import empty
 from app.figures import limits_of, numbers_of_all
+from app.flowing_left import FlowingLeft
 from app.jobs import Job, Jobs
+from app.look import scaled
+from app.marked import QT_TRANSLATE_NOOP
 from app.page import Page
 from app.second_looks import doubts_of
 from app.sides_picture import SidesPicture
 from store.address import Place
 from store.barn import Barn
 
-EVERY_STEP = str(QT_TRANSLATE_NOOP("ComparePage", "every step"))
-_LINES_PX, _PLOTS_PX = 360, 240
+EVERY_STEP = QT_TRANSLATE_NOOP("ComparePage", "every step")
+_LINES_PX, _PLOTS_PX, _SIDES_PX = 360, 240, 340
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +115,7 @@ class ComparePage(Page):
         back.clicked.connect(self.closed)
         top = QHBoxLayout()
         top.addWidget(self._title, 1)
-        for words, box in (("Beside", self.beside), ("Step", self.step)):
+        for words, box in ((self.tr("Beside"), self.beside), (self.tr("Step"), self.step)):
             top.addWidget(QLabel(words))
             top.addWidget(box)
         top.addWidget(back)
@@ -133,6 +136,7 @@ class ComparePage(Page):
         self._parts.setChildrenCollapsible(False)
         note = QLabel(f"{DAYS_NOT_HORSES} {BALANCE_MEANS}")
         note.setProperty("quiet", True)
+        note.setWordWrap(True)
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 10, 12, 4)
         column.addLayout(top)
@@ -145,7 +149,7 @@ class ComparePage(Page):
     def _read_sessions(self) -> None:
         horses = [self._horse, *([self.beside.currentText()] if self.beside.currentIndex() > 0 else [])]
         ids = [row.id for horse in horses for row in self._barn.sessions(horse)]
-        self._title.setText(" and ".join(horses))
+        self._title.setText(self.tr(" and ").join(horses))
         if self._reading is not None:
             self._reading.cancel()
         place = self._barn.place
@@ -206,12 +210,13 @@ class ComparePage(Page):
             line.show_row(row, length_ns)
         self.plots.show_rows(self.rows)
         empty(self._sides_column)
-        pictures = QHBoxLayout()
         holder = QWidget()
-        holder.setLayout(pictures)
-        for row in self.rows:
-            pictures.addWidget(_sides_of(row), 0, Qt.AlignmentFlag.AlignTop)
-        pictures.addStretch(1)
+        pictures = FlowingLeft(holder)
+        sides = [_sides_of(row) for row in self.rows]
+        highest = max((one.sizeHint().height() for one in sides), default=0)
+        for one in sides:
+            one.setFixedHeight(highest)
+            pictures.addWidget(one)
         self._sides_column.addWidget(holder)
         self.words.setText("\n".join(self._told()))
 
@@ -255,12 +260,13 @@ def _sides_of(row: Row) -> QWidget:
     picture = SidesPicture()
     titles = {one.name: one.title for one in row.numbers.sheet.behaviours}
     picture.set_sides(row.numbers.sides, titles)
-    picture.setFixedWidth(340)
+    picture.setFixedWidth(scaled(_SIDES_PX))
     widget = QWidget()
     column = QVBoxLayout(widget)
     column.setContentsMargins(0, 0, 14, 0)
     column.addWidget(QLabel(row.title))
     column.addWidget(picture)
+    column.addStretch(1)
     return widget
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QCoreApplication, Signal
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from annotate.clock import NS_PER_S
@@ -22,16 +23,24 @@ class ComparePlots(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.reins = ReinPlot("Minutes moving: left up, right down")
-        self.reactions = Plot("Reactions a minute")
-        self.settling = Plot("Seconds until half had settled")
-        self.balance = BalancePlot("Balance of the reins")
+        self.reins = ReinPlot(self.tr("Minutes moving: left up, right down"))
+        self.reactions = Plot(self.tr("Reactions a minute"))
+        self.settling = Plot(self.tr("Seconds until half had settled"))
+        self.balance = BalancePlot(self.tr("Balance of the reins"))
         row = QHBoxLayout(self)
         row.setContentsMargins(4, 4, 4, 4)
         row.setSpacing(8)
-        for plot in (self.reins, self.reactions, self.settling, self.balance):
+        self._all = (self.reins, self.reactions, self.settling, self.balance)
+        for plot in self._all:
             plot.chosen.connect(self.chosen)
             row.addWidget(plot, 1)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Before those in it are painted, all of them have the room that the highest title takes."""
+        title_px = max(plot.title_px for plot in self._all)
+        for plot in self._all:
+            plot.keep_title_px(title_px)
+        super().paintEvent(event)
 
     def show_rows(self, rows: Sequence[Row]) -> None:
         """Shows these sessions in their order."""

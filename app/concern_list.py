@@ -16,13 +16,13 @@ from app.state_marks import WarningMark
 
 
 class ConcernList(QWidget):
-    """`moment_asked(Evidence)`. Shows at most `most` moments of each, in so many columns."""
+    """`moment_asked(Evidence)`. Shows at most `most` moments of each."""
 
     moment_asked = Signal(object)
 
-    def __init__(self, columns: int = 5, most: int = 10) -> None:
+    def __init__(self, most: int = 10) -> None:
         super().__init__()
-        self._columns, self._most = columns, most
+        self._most = most
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(4)
@@ -45,7 +45,7 @@ class ConcernList(QWidget):
             head.addWidget(WarningMark(), 0, Qt.AlignmentFlag.AlignTop)
         words = plain_label(f"{concern.title}: {concern.words}")
         head.addWidget(words, 1)
-        moments = EvidenceButtons(self._columns, self._most, with_words=False)
+        moments = EvidenceButtons(self._most, with_words=False)
         moments.show_moments(concern.evidence)
         moments.pressed.connect(self.moment_asked)
         box = QWidget()

@@ -15,10 +15,11 @@ from annotate.rivals import group_of, title_of
 from annotate.selections import frames_on, join, retag_all, shift, split
 from annotate.tagging import Edge
 from annotate.tags import Tag
+from app.marked import QT_TRANSLATE_NOOP
 from app.review import Review
 from app.showing import Showing
 
-CHOOSE_FIRST = "Tag something, or choose a tag, first."
+CHOOSE_FIRST = QT_TRANSLATE_NOOP("Correcting", "Tag something, or choose a tag, first.")
 
 
 class Correcting(QObject):
@@ -52,13 +53,19 @@ class Correcting(QObject):
         self._give_severity(None)
 
     def _give_severity(self, severity: int | None) -> None:
-        review, tag = self._in_hand()
-        if review is None or tag is None or group_of(review.sheet, tag) != REACTION:
+        if self._reactions():
+            self.alter({"severity": severity})
+        else:
             self.say_trouble(
                 self.tr("Severity belongs to a reaction: tag one, or choose one, then press the digit.")
             )
-        else:
-            self.alter({"severity": severity})
+
+    def _reactions(self) -> list[Tag]:
+        """The reactions among the chosen tags."""
+        review = self._review()
+        if review is None:
+            return []
+        return [tag for tag in review.selection if group_of(review.sheet, tag) == REACTION]
 
     def left_side(self) -> None:
         self.alter({"side": "left"})
@@ -67,12 +74,24 @@ class Correcting(QObject):
         self.alter({"side": "right"})
 
     def alter(self, fields: dict[str, object]) -> None:
-        """Changes severity, stimulus, side or note of the tag in hand."""
+        """Changes severity, stimulus or side of the chosen tags, and says so; a note is that of the one in hand.
+
+        Severity and stimulus go to the reactions among them, where there are any.
+        """
         review, tag = self._in_hand()
         if review is None or tag is None:
             self.say_trouble(self.tr(CHOOSE_FIRST))
+            return
+        if "note" in fields:
+            meant: Sequence[Tag] = [tag]
+        elif "side" in fields:
+            meant = review.selection
         else:
+            meant = self._reactions() or review.selection
+        if list(meant) == [tag]:
             self.attempt(lambda: review.alter(tag, **fields))
+        else:
+            self.attempt(lambda: self.said.emit(review.alter(*meant, **fields), False))
 
     # -- where a tag is
 
@@ -109,7 +128,7 @@ class Correcting(QObject):
         if review is None or tag is None:
             self.say_trouble(self.tr(CHOOSE_FIRST))
             return
-        place_ns = self._showing.shown.moment.ns
+        place_ns = self._showing.instant_ns
         edges: tuple[Edge, ...] = ("start", "end") if tag.is_state and not tag.running else ("start",)
         edge = min(edges, key=lambda one: abs(_edge_ns(tag, one) - place_ns))
         to = frames_on(review.footage, _edge_ns(tag, edge), by)
@@ -118,8 +137,8 @@ class Correcting(QObject):
             if moved is not None:
                 self._showing.go_to(_edge_ns(moved, edge))
                 where = clock_text(_edge_ns(moved, edge), decimals=2)
-                ends = self.tr("ends") if edge == "end" else self.tr("starts")
-                self.said.emit(f"{title_of(review.sheet, moved)} {ends} {where}", False)
+                words = self.tr("{what} ends {where}") if edge == "end" else self.tr("{what} starts {where}")
+                self.said.emit(words.format(what=title_of(review.sheet, moved), where=where), False)
 
     def split(self) -> None:
         review, tag = self._in_hand()
@@ -141,16 +160,11 @@ class Correcting(QObject):
         review = self._review()
         if review is None:
             return
-        chosen = review.selection
-        tags = review.tags
-        places = [i for i, tag in enumerate(tags) if tag in chosen]
-        if not places:
-            tag = review.neighbour(self._showing.shown.moment.ns, forward)
-        else:
-            place = places[-1] + 1 if forward else places[0] - 1
-            tag = tags[place] if 0 <= place < len(tags) else None
+        if review.selected is not None:
+            tag = review.choose_row(forward)
+        elif (tag := review.neighbour(self._showing.instant_ns, forward)) is not None:
+            review.choose(tag.id)
         if tag is not None:
-            review.choose_also(tag.id)
             self._showing.go_to(tag.start_ns)
 
     def choose_all(self) -> None:
@@ -200,6 +214,11 @@ class Correcting(QObject):
         self._wait(False)
         return waited
 
+    def choice_changed(self) -> None:
+        """Other tags are chosen than those that were to become something else: they stay what they are."""
+        if self.give_up_waiting() and self._in_hand()[1] is not None:
+            self.said.emit(self.tr("Another tag was chosen: nothing becomes another behaviour."), False)
+
     def become(self, what: str) -> None:
         """The chosen tags become `what`."""
         self._wait(False)
@@ -222,10 +241,10 @@ class Correcting(QObject):
         if review is None:
             return
         if way == "undo":
-            words, none, told = review.undo(), self.tr("Nothing to undo."), self.tr("Undone: ")
+            words, none, told = review.undo(), self.tr("Nothing to undo."), self.tr("Undone: {what}")
         else:
-            words, none, told = review.redo(), self.tr("Nothing to do again."), self.tr("Done again: ")
-        self.said.emit(none if words is None else told + words, False)
+            words, none, told = review.redo(), self.tr("Nothing to do again."), self.tr("Done again: {what}")
+        self.said.emit(none if words is None else told.format(what=words), False)
 
     # -- within
 

@@ -25,9 +25,14 @@ from app.evidence_buttons import EvidenceButtons
 from app.flowing_left import FlowingLeft
 from app.labels import plain_label
 from app.look import scaled
+from app.marked import QT_TRANSLATE_NOOP
 from app.state_marks import StateMarks
 
-_EITHER = {"rein": "on either rein", "side": "on either side", "tack": "whatever it wears"}
+_EITHER = {
+    "rein": QT_TRANSLATE_NOOP("CriterionRow", "on either rein"),
+    "side": QT_TRANSLATE_NOOP("CriterionRow", "on either side"),
+    "tack": QT_TRANSLATE_NOOP("CriterionRow", "whatever it wears"),
+}
 
 
 class CriterionRow(QFrame):
@@ -118,7 +123,7 @@ class CriterionRow(QFrame):
         box = ChoiceBox()
         box.setAccessibleName(f"{self.key} {choice.word}")
         for value, title in choice.options:
-            box.addItem(title.strip(", ") or _EITHER.get(choice.word, ""), value)
+            box.addItem(title.strip(", ") or self.tr(_EITHER.get(choice.word, "")), value)
         box.setCurrentIndex(box.findData(choice.value))
         box.activated.connect(lambda _: self._write(choice.word, box.currentData() or None))
         self.choices[choice.word] = box

@@ -10,11 +10,12 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from annotate.clock import NS_PER_S
 from annotate.numbers.lengths import LengthUnit
 from annotate.numbers.sources import Source
+from annotate.tagging import Moment
 from app.back_to_keys import BackToKeys
 from app.cameras import Cameras
 from app.correcting import CHOOSE_FIRST, Correcting
@@ -24,8 +25,9 @@ from app.dragging import Dragging
 from app.highlighting import Highlighting
 from app.jobs import Jobs
 from app.key_lags import kept_key_lags
-from app.keys import COMMANDS, key_name
+from app.keys import COMMANDS, key_name, shown_key
 from app.moving import Moving
+from app.now_and_then import NowAndThen
 from app.playing import Playing
 from app.pressing import Pressing
 from app.reckoning import Reckoning
@@ -76,6 +78,7 @@ class Desk(DeskTop):
         self.watching = Watching(review, showing, self.picture, self)
         self.cameras = Cameras(review, showing, self)
         self.suggesting = Suggesting(review, showing, line, jobs, self)
+        self.watched_on = NowAndThen(self)
         self.lay_out(self.sounding.volume, self.sounding.strip, self.suggesting.line)
         self._connect()
         self.commands: dict[str, Callable[[], None]] = {
@@ -90,11 +93,12 @@ class Desk(DeskTop):
         self.showing.picture.connect(self.picture.show_image)
         self.showing.words.connect(self.picture.show_words)
         self.showing.moved.connect(self._show_place)
+        self.watched_on.due.connect(self._show_watched_on)
         self.showing.playing_changed.connect(self._on_playing_changed)
         self.showing.failed.connect(self._say_trouble)
         self.key_strip.pressed.connect(self.press)
         self.card.altered.connect(self._alter)
-        self.card.stimulus.activated.connect(self._back_from_field)
+        self.card.stimulus.put_away.connect(self._back_from_field)
         self.card.deletion_asked.connect(self._delete)
         self.watching.changed.connect(lambda: self.under_picture.show_watched(self.watching.words))
         self.watching.use_passage(lambda: self.highlighting.chosen)
@@ -102,6 +106,7 @@ class Desk(DeskTop):
         for part in (self.moving, self.correcting, self.watching, self.cameras, self.suggesting, self.highlighting):
             part.said.connect(self.said)
         self.reckoning.said.connect(self.said)
+        self.sounding.said.connect(self.said)
         self.said.connect(self._note_trouble)
         self.moving.tag_chosen.connect(self._choose)
         self.correcting.waiting_changed.connect(self._show_now)
@@ -113,6 +118,8 @@ class Desk(DeskTop):
         self.work_line.tag_chosen.connect(self._on_tag_clicked)
         self.dragging.dropped.connect(self._refresh)
         self.numbers.moment_chosen.connect(self._play_source)
+        self.numbers.left.connect(self.setFocus)
+        self.full_screen_asked.connect(self._show_now)
 
     def _does(self, name: str) -> Callable[[], None]:
         """What a command calls: the desk's own method, or that of the part which has it."""
@@ -134,11 +141,17 @@ class Desk(DeskTop):
         with barn.one_reading():
             self._open(barn, session_id)
 
-    def _open(self, barn: Barn, session_id: int) -> None:
+    def _open(self, barn: Barn, session_id: int, stood: tuple[Moment, int] | None = None) -> None:
+        """`stood`: the moment that was shown, and by which camera, in place of what is kept."""
         self.pressing.lag_ns = kept_key_lags(barn).lag_ns()
         state = kept_state(barn, session_id)
-        self._take_up(barn, Review(barn, session_id, self), state.place_ns)
+        review = Review(barn, session_id, self)
+        place_ns = state.place_ns
+        if stood is not None:
+            place_ns, review.footage.view = review.ns_of(stood[0]), stood[1]
+        self._take_up(barn, review, place_ns)
         self.showing.set_speed(state.speed)
+        self.watching.see_as(state.part, state.brightness)
         self.work_line.show_all()
         if state.view_ns is not None:
             self.work_line.show_span(*state.view_ns)
@@ -151,10 +164,29 @@ class Desk(DeskTop):
 
     def open_anew(self, barn: Barn) -> None:
         """Shows the session again, at the same place, after somebody else changed how its clips lie."""
-        if self.review is not None:
-            self.open(barn, self.review.session.id)
-            words = self.tr("Somebody else changed how the clips of this session lie. It was opened anew.")
-            self.said.emit(words, False)
+        self._open_where_it_stood(
+            barn, self.tr("Somebody else changed how the clips of this session lie. It was opened anew.")
+        )
+
+    def open_lined_up(self, barn: Barn, *, taken_back: bool) -> None:
+        """Shows the session again, at the same place, after its cameras were moved, or moved back."""
+        words = self.tr(
+            "The cameras were lined up, so the session was opened anew. {pictures}, then {undo}, takes that back."
+        )
+        if taken_back:
+            words = self.tr("The cameras are back where they were, so the session was opened anew.")
+        keys = {command.name: shown_key(command.key) for command in COMMANDS}
+        self._open_where_it_stood(barn, words.format(pictures=keys["two_pictures"], undo=keys["undo"]))
+
+    def _open_where_it_stood(self, barn: Barn, words: str) -> None:
+        review = self.review
+        if review is None:
+            return
+        session_id, stood = review.session.id, (self.showing.shown.moment, review.footage.view)
+        self.leave()
+        with barn.one_reading():
+            self._open(barn, session_id, stood)
+        self.said.emit(words, False)
 
     def _take_up(self, barn: Barn, review: Review, place_ns: int) -> None:
         self.review, self._barn = review, barn
@@ -197,7 +229,9 @@ class Desk(DeskTop):
         self.review = None
 
     def _keep_place(self, barn: Barn, review: Review) -> None:
-        state = DeskState(self.showing.shown.moment.ns, self.work_line.view_ns, self.showing.speed)
+        at_ns, speed = self.showing.shown.moment.ns, self.showing.speed
+        picture = self.picture
+        state = DeskState(at_ns, self.work_line.view_ns, speed, picture.part, picture.brightness)
         keep_state(barn, review.session.id, state)
 
     def close_down(self) -> None:
@@ -238,6 +272,7 @@ class Desk(DeskTop):
         self.first_tag.look(review, playing=self.showing.is_playing)
 
     def _show_selection(self) -> None:
+        self.correcting.choice_changed()
         if self.review is not None:
             self.card.show_tag(self.review.selected, self.review)
             selected = self.review.selected
@@ -249,7 +284,9 @@ class Desk(DeskTop):
         suggested = self.suggesting.in_hand is not None
         waiting = self.correcting.is_waiting
         self.now.show_for(self.review, waiting=waiting, suggested=suggested)
-        if not self.is_full_screen:
+        if self.is_full_screen:
+            self.now.setVisible(waiting)
+        else:
             # The guide to the first tag says what to press; the picture has the room.
             self.now.setVisible(waiting or suggested or not self.first_tag.step)
 
@@ -268,11 +305,18 @@ class Desk(DeskTop):
         self.under_picture.show_place(shown, self.showing.speed, self.pressing.lag_ns, self.cameras.words)
         self.work_line.set_place(shown.moment.ns)
         if self.review is not None:
-            self.review.seen(shown.moment)
+            if self.review.seen(shown.moment):
+                self.watched_on.ask()
             self.work_line.set_watched(self.review.seen_ns)
         self.work_line.keep_in_view(shown.moment.ns)
         self._show_states()
         self.playing.stand_at_end()
+
+    def _show_watched_on(self) -> None:
+        """What depends on how far the states that run have been watched."""
+        if self.review is not None:
+            self.under_picture.show_untagged(self.review.untagged())
+            self.reckoning.show()
 
     def _show_states(self) -> None:
         review = self.review
@@ -318,8 +362,13 @@ class Desk(DeskTop):
             super().keyPressEvent(event)
 
     def _give_up(self, review: Review) -> bool:
-        """Leaves what is half done: a drag, a wait for a key, several tags, a loop, the full screen."""
+        """Leaves what is half done: a drag, a wait for a key, a part of the desk that has the keys, several tags, a
+        loop, the full screen, the moments of a figure."""
         if self.work_line.give_up_drag() or self.correcting.give_up_waiting() or self.suggesting.give_up():
+            return True
+        focus = QApplication.focusWidget()
+        if focus is not None and focus is not self and self.isAncestorOf(focus):
+            self.setFocus()
             return True
         if len(review.selection) > 1:
             review.choose(review.selected.id if review.selected is not None else None)
@@ -329,7 +378,7 @@ class Desk(DeskTop):
         if self.is_full_screen:
             self.fill_screen(False)
             return True
-        return self.first_tag.give_up()
+        return self.numbers.go_back() or self.first_tag.give_up()
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
         self.key_strip.follow(event)
@@ -387,9 +436,11 @@ class Desk(DeskTop):
     def _note(self) -> None:
         if self.review is not None and self.review.selected is not None:
             self.showing.pause()
+            self.fill_screen(False)
+            self.tabs.setCurrentWidget(self.numbers)
             self.card.note.setFocus()
         else:
-            self._say_trouble(self.tr(CHOOSE_FIRST))
+            self._say_trouble(self.correcting.tr(CHOOSE_FIRST))
 
     def _delete(self) -> None:
         self.correcting.delete()
@@ -397,6 +448,9 @@ class Desk(DeskTop):
 
     def _two_pictures(self) -> None:
         if self.review is not None:
+            self.showing.pause()
+            # Before cameras are moved there: what was watched lies on the clock as it is now.
+            self._note_watched()
             self.two_pictures_asked.emit(self.review.session.id)
 
     def _help(self) -> None:
@@ -415,7 +469,7 @@ class Desk(DeskTop):
         held = QGuiApplication.keyboardModifiers()
         if tag_id is not None and self.review is not None and held & Qt.KeyboardModifier.ControlModifier:
             self.card.keep_note()
-            self.review.choose_also(tag_id)
+            self.review.choose_or_leave(tag_id)
         else:
             self._choose(tag_id)
 

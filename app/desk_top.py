@@ -21,7 +21,7 @@ from app.tag_card import TagCard
 from app.under_picture import UnderPicture
 from app.work_line import WorkLineWidget
 
-_SIDE_PX, _TABS_PX = 360, 56
+_SIDE_PX, _TABS_PX = 360, 50
 _LINE_PX, _LEAST_LINE_PX, _LINE_TEXT_PX = 176, 138, 33  # the work line, and the part of it that holds text
 _HIGH_PX = 900  # a desk as high as this has room for all of the work line
 
@@ -89,8 +89,10 @@ class DeskTop(QWidget):
 
     def fit_text(self) -> None:
         """Makes room for the size of the text."""
-        self._side.setFixedWidth(scaled(_SIDE_PX))
-        self.under_picture.fit_text()
+        # What is larger than usual needs more of the width: there is no more of the height to be had.
+        width = max(scaled(_SIDE_PX), 2 * scaled(_SIDE_PX) - _SIDE_PX)
+        self._side.setFixedWidth(width)
+        self.card.fit_width(width)
         self.fit_line()
         self.tabs.setMinimumHeight(scaled(_TABS_PX))
 
@@ -127,7 +129,9 @@ class DeskTop(QWidget):
         self.fill_screen(not self.is_full_screen)
 
     def _show_numbers(self) -> None:
-        self._show_tab(self.numbers, self)
+        """The figures; where they are seen already, the keys go from one to the next."""
+        is_seen = self.tabs.currentWidget() is self.numbers and not self.numbers.go_back()
+        self._show_tab(self.numbers, self.numbers.figures if is_seen else self)
 
     def _show_highlights(self) -> None:
         self._show_tab(self.highlights, self.highlights.list)

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
 from annotate.agreement.differences import Difference
 from annotate.agreement.in_words import difference_lines
 from app.look import scaled
+from app.marked import QT_TRANSLATE_NOOP
 from app.palette import worn
 from app.second_looks import difference_key
 
-VERDICTS = {"first": "the first is right", "left": "left open"}
+VERDICTS = {
+    "first": QT_TRANSLATE_NOOP("verdicts", "the first is right"),
+    "left": QT_TRANSLATE_NOOP("verdicts", "left open"),
+}
+
+
+def verdict_words(verdict: str) -> str:
+    """What was settled, in the language of the window; empty for what is no verdict."""
+    return QCoreApplication.translate("verdicts", VERDICTS[verdict]) if verdict in VERDICTS else ""
 
 
 class DifferenceList(QTableWidget):
@@ -23,7 +32,9 @@ class DifferenceList(QTableWidget):
     def __init__(self) -> None:
         super().__init__(0, 4)
         self.setAccessibleName(self.tr("Differences"))
-        self.setHorizontalHeaderLabels(["At", "First look", "Second look", "Settled"])
+        self.setHorizontalHeaderLabels(
+            [self.tr("At"), self.tr("First look"), self.tr("Second look"), self.tr("Settled")]
+        )
         self.verticalHeader().hide()
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -43,7 +54,7 @@ class DifferenceList(QTableWidget):
         self.setRowCount(len(found))
         for place, (one, cells) in enumerate(zip(found, difference_lines(found), strict=True)):
             verdict = decided.get(difference_key(one), "")
-            for column, words in enumerate((*cells, VERDICTS.get(verdict, ""))):
+            for column, words in enumerate((*cells, verdict_words(verdict))):
                 item = QTableWidgetItem(words)
                 item.setToolTip(words)
                 if verdict:

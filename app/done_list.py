@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFont
+from PySide6.QtGui import QFont, QKeyEvent
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 _STEPS = Qt.ItemDataRole.UserRole
@@ -47,6 +47,11 @@ class DoneList(QWidget):
             item.setText(said)
             item.setData(_STEPS, steps)
         self.list.setCurrentRow(len(undone))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        # Return has gone to a step: the desk, which would begin a note, does not hear of it.
+        if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            super().keyPressEvent(event)
 
     def _on_chosen(self, item: QListWidgetItem) -> None:
         self.step_asked.emit(item.data(_STEPS))

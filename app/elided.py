@@ -19,7 +19,8 @@ class ElidedLabel(QLabel):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(_LEAST_PX, super().minimumSizeHint().height())
+        whole = super().minimumSizeHint()
+        return QSize(min(_LEAST_PX, whole.width()), whole.height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

@@ -1,13 +1,18 @@
-"""Evidence as buttons: each is a moment of a session, and plays there when it is pressed."""
+"""Evidence as buttons: each is a moment of a session, and plays there when it is pressed.
+
+They stand beside each other in as many lines as that takes, at any text size.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from annotate.programme.work import Evidence
+from app.counted import Counted
+from app.flowing_left import FlowingLeft
 
 # So few moments have room for their words beside them.
 _FEW = 2
@@ -21,15 +26,12 @@ class EvidenceButtons(QWidget):
 
     pressed = Signal(object)
 
-    def __init__(self, columns: int = 5, most: int = 10, *, with_words: bool = True) -> None:
+    def __init__(self, most: int = 10, *, with_words: bool = True) -> None:
         super().__init__()
-        self._columns, self._most, self._with_words = columns, most, with_words
+        self._most, self._with_words = most, with_words
         self._moments: tuple[Evidence, ...] = ()
         self._shown: list[QWidget] = []
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setSpacing(4)
-        self._grid.setColumnStretch(columns, 1)
+        self._row = FlowingLeft(self)
 
     def show_moments(self, moments: Sequence[Evidence]) -> None:
         """Shows these in place of those that were there."""
@@ -37,22 +39,21 @@ class EvidenceButtons(QWidget):
             return
         self._moments = tuple(moments)
         for widget in self._shown:
-            self._grid.removeWidget(widget)
+            self._row.removeWidget(widget)
             widget.hide()
             widget.deleteLater()
-        self._shown = [self._button(moment) for moment in self._moments[: self._most]]
-        if self._with_words and len(self._moments) <= _FEW:
-            for row, moment in enumerate(self._moments):
-                self._grid.addWidget(self._shown[row], row, 0)
+        few = self._with_words and len(self._moments) <= _FEW
+        self._shown = []
+        for moment in self._moments[: self._most]:
+            self._shown.append(self._button(moment))
+            if few:
                 words = QLabel(moment.words)
                 words.setProperty("quiet", True)
-                self._grid.addWidget(words, row, 1, 1, self._columns)
                 self._shown.append(words)
-        else:
-            if len(self._moments) > self._most:
-                self._shown.append(QLabel(self.tr("and {count} more").format(count=len(self._moments) - self._most)))
-            for place, widget in enumerate(self._shown):
-                self._grid.addWidget(widget, *divmod(place, self._columns))
+        if len(self._moments) > self._most:
+            self._shown.append(QLabel(Counted.tr("and {count} more", "moments", len(self._moments) - self._most)))
+        for widget in self._shown:
+            self._row.addWidget(widget)
         self.setVisible(bool(self._shown))
 
     def _button(self, moment: Evidence) -> QPushButton:

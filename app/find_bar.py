@@ -13,6 +13,7 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from annotate.horses import Horse, Where
+from app.marked import QT_TRANSLATE_NOOP
 
 if TYPE_CHECKING:
     from app.find_more import FindMore
@@ -20,19 +21,23 @@ if TYPE_CHECKING:
     from store.rows import HorseRow
     from store.wanted import HorseOrder, SessionOrder, WantedHorses, WantedSessions
 
-_WHERE: dict[str, Where] = {"In use": "barn", "Archive": "archive", "Bin": "bin"}
+_WHERE: dict[str, Where] = {
+    QT_TRANSLATE_NOOP("FindBar", "In use"): "barn",
+    QT_TRANSLATE_NOOP("FindBar", "Archive"): "archive",
+    QT_TRANSLATE_NOOP("FindBar", "Bin"): "bin",
+}
 # In what order, and whether backwards.
 _HORSES: dict[str, tuple[HorseOrder, bool]] = {
-    "Horses by name": ("name", False),
-    "Last worked first": ("last session", True),
-    "Most sessions first": ("sessions", True),
-    "Youngest first": ("born", True),
+    QT_TRANSLATE_NOOP("FindBar", "Horses by name"): ("name", False),
+    QT_TRANSLATE_NOOP("FindBar", "Last worked first"): ("last session", True),
+    QT_TRANSLATE_NOOP("FindBar", "Most sessions first"): ("sessions", True),
+    QT_TRANSLATE_NOOP("FindBar", "Youngest first"): ("born", True),
 }
 _SESSIONS: dict[str, tuple[SessionOrder, bool]] = {
-    "Oldest session first": ("day", False),
-    "Newest session first": ("day", True),
-    "Longest session first": ("length", True),
-    "Most tags first": ("tags", True),
+    QT_TRANSLATE_NOOP("FindBar", "Oldest session first"): ("day", False),
+    QT_TRANSLATE_NOOP("FindBar", "Newest session first"): ("day", True),
+    QT_TRANSLATE_NOOP("FindBar", "Longest session first"): ("length", True),
+    QT_TRANSLATE_NOOP("FindBar", "Most tags first"): ("tags", True),
 }
 
 
@@ -49,9 +54,9 @@ class FindBar(QWidget):
         self.words.setToolTip(self.tr("All of these words, in a session's record or its horse's (Ctrl+F)"))
         self.words.setClearButtonEnabled(True)
         self.words.textChanged.connect(self.changed)
-        self.where = _choice("Where", _WHERE)
-        self.horse_order = _choice("Order of horses", _HORSES)
-        self.session_order = _choice("Order of sessions", _SESSIONS)
+        self.where = self._choice(self.tr("Where"), _WHERE)
+        self.horse_order = self._choice(self.tr("Order of horses"), _HORSES)
+        self.session_order = self._choice(self.tr("Order of sessions"), _SESSIONS)
         self._behaviours: Callable[[], Sequence[tuple[str, str]]] = tuple
         self.more_button = QPushButton(self.tr("More"))
         self.more_button.setProperty("cap", True)
@@ -88,7 +93,7 @@ class FindBar(QWidget):
     @property
     def place(self) -> Where:
         """Where is looked."""
-        return _WHERE[self.where.currentText()]
+        return _WHERE[self.where.currentData()]
 
     @property
     def is_everything(self) -> bool:
@@ -103,14 +108,14 @@ class FindBar(QWidget):
         """The horses that are wanted for their own sake."""
         from store.wanted import WantedHorses
 
-        order, backwards = _HORSES[self.horse_order.currentText()]
+        order, backwards = _HORSES[self.horse_order.currentData()]
         return WantedHorses(self.words.text(), self.place, order, backwards)
 
     def wanted_sessions(self, horse: Horse | None = None) -> WantedSessions:
         """The sessions that are wanted, of a horse or of all; a horse put away brings all its own."""
         from store.wanted import WantedSessions
 
-        order, backwards = _SESSIONS[self.session_order.currentText()]
+        order, backwards = _SESSIONS[self.session_order.currentData()]
         whole = horse is not None and horse.where == self.place != "barn"
         first_day, last_day = self.more.days
         return WantedSessions(
@@ -132,6 +137,13 @@ class FindBar(QWidget):
             self.more.clear()
         self.more.setVisible(shown)
 
+    def _choice(self, name: str, texts: Iterable[str]) -> QComboBox:
+        choice = QComboBox()
+        choice.setAccessibleName(name)
+        for words in texts:
+            choice.addItem(self.tr(words), words)
+        return choice
+
     def _go_to_words(self) -> None:
         self.words.setFocus()
         self.words.selectAll()
@@ -152,9 +164,3 @@ def listed_horses(barn: Barn, find_bar: FindBar) -> list[HorseRow]:
         if row.horse.id in own or counts[row.horse.name]
     ]
 
-
-def _choice(name: str, texts: Iterable[str]) -> QComboBox:
-    choice = QComboBox()
-    choice.setAccessibleName(name)
-    choice.addItems(list(texts))
-    return choice

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from PySide6.QtCore import QT_TRANSLATE_NOOP, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from annotate.errors import Trouble
 from annotate.sessions import parse_day
+from app.marked import QT_TRANSLATE_NOOP
 
-_ANYTHING = str(QT_TRANSLATE_NOOP("FindMore", "anything"))
+_ANYTHING = QT_TRANSLATE_NOOP("FindMore", "anything")
 
 
 class FindMore(QWidget):
@@ -28,15 +29,19 @@ class FindMore(QWidget):
         self.what.setAccessibleName(self.tr("Tagged in the session"))
         self.what.addItem(self.tr(_ANYTHING), "")
         self.what.currentIndexChanged.connect(self.changed)
-        self.first = _day_field("From day")
-        self.last = _day_field("To day")
+        self.first = _day_field(self.tr("From day"), self.tr("4 May 2026"))
+        self.last = _day_field(self.tr("To day"), self.tr("4 May 2026"))
         self._wrong = QLabel()
         self._wrong.setProperty("warning", True)
         self.clear_button = QPushButton(self.tr("All again"))
         self.clear_button.clicked.connect(self.clear)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        for words, field in (("Tagged in it", self.what), ("From", self.first), ("to", self.last)):
+        for words, field in (
+            (self.tr("Tagged in it"), self.what),
+            (self.tr("From"), self.first),
+            (self.tr("to"), self.last),
+        ):
             row.addWidget(QLabel(words))
             row.addWidget(field)
         row.addWidget(self._wrong, 1)
@@ -94,10 +99,10 @@ class FindMore(QWidget):
         self.changed.emit()
 
 
-def _day_field(name: str) -> QLineEdit:
+def _day_field(name: str, like: str) -> QLineEdit:
     field = QLineEdit()
     field.setAccessibleName(name)
-    field.setPlaceholderText("4 May 2026")
+    field.setPlaceholderText(like)
     field.setClearButtonEnabled(True)
     field.setMaximumWidth(150)
     return field

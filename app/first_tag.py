@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from annotate.behaviours import GAIT, REACTION, Sheet
 from annotate.errors import Trouble
-from app.keys import COMMANDS
+from app.keys import COMMANDS, shown_key
 from app.review import Review
 from store.barn import Barn
 
@@ -115,11 +115,11 @@ class FirstTag(QFrame):
             "end": self.tr("That is all there is to it. The keys are below; {help} shows them all."),
         }[self.step]
         return words.format(
-            play=_KEYS["play_or_pause"],
+            play=shown_key(_KEYS["play_or_pause"]),
             gaits=_keys(sheet, GAIT, 3),
             reaction=_keys(sheet, REACTION, 1),
-            undo=_KEYS["undo"],
-            help=_KEYS["help"],
+            undo=shown_key(_KEYS["undo"]),
+            help=shown_key(_KEYS["help"]),
         )
 
 

@@ -7,7 +7,6 @@ from typing import TypeAlias
 from PySide6.QtCore import QPoint, QRect, QSize
 from PySide6.QtWidgets import QHBoxLayout, QLayout, QLayoutItem, QWidget
 
-_GAP = 8
 _ANY = QSize(16777215, 16777215)  # QWIDGETSIZE_MAX of qwidget.h
 
 Line: TypeAlias = list[tuple[QLayoutItem, QSize]]
@@ -16,6 +15,8 @@ Line: TypeAlias = list[tuple[QLayoutItem, QSize]]
 
 class Flowing(QHBoxLayout):
     """Lays out from the right edge, line by line, in the order in which things were added."""
+
+    _gap = 8
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__()
@@ -28,14 +29,14 @@ class Flowing(QHBoxLayout):
 
     def heightForWidth(self, width: int) -> int:
         lines = self._lines(width)
-        return sum(map(height_of, lines)) + _GAP * max(0, len(lines) - 1)
+        return sum(map(height_of, lines)) + self._gap * max(0, len(lines) - 1)
 
     def minimumHeightForWidth(self, width: int) -> int:
         return self.heightForWidth(width)
 
     def sizeHint(self) -> QSize:
         shown = self._shown()
-        return QSize(sum(size.width() for _, size in shown) + _GAP * max(0, len(shown) - 1), height_of(shown))
+        return QSize(sum(size.width() for _, size in shown) + self._gap * max(0, len(shown) - 1), height_of(shown))
 
     def minimumSize(self) -> QSize:
         shown = self._shown()
@@ -48,12 +49,12 @@ class Flowing(QHBoxLayout):
         QLayout.setGeometry(self, rect)
         top = rect.top()
         for line in self._lines(rect.width()):
-            used, height = sum(size.width() for _, size in line) + _GAP * (len(line) - 1), height_of(line)
+            used, height = sum(size.width() for _, size in line) + self._gap * (len(line) - 1), height_of(line)
             left = rect.left() + max(0, rect.width() - used)
             for item, size in line:
                 item.setGeometry(QRect(QPoint(left, top + (height - size.height()) // 2), size))
-                left += size.width() + _GAP
-            top += height + _GAP
+                left += size.width() + self._gap
+            top += height + self._gap
 
     def _shown(self) -> Line:
         items = (self.itemAt(place) for place in range(self.count()))
@@ -62,12 +63,14 @@ class Flowing(QHBoxLayout):
     def _lines(self, width: int) -> list[Line]:
         lines: list[Line] = []
         used = 0
-        for item, size in self._shown():
-            if not lines or used + _GAP + size.width() > width:
+        for item, hint in self._shown():
+            # What can be narrower than it likes to be has a whole line at most.
+            size = QSize(min(hint.width(), max(width, item.minimumSize().width())), hint.height())
+            if not lines or used + self._gap + size.width() > width:
                 lines.append([])
-                used = -_GAP
+                used = -self._gap
             lines[-1].append((item, size))
-            used += _GAP + size.width()
+            used += self._gap + size.width()
         return lines
 
 

@@ -7,11 +7,11 @@ from PySide6.QtWidgets import QLayout
 
 from app.flowing import Flowing, height_of
 
-_GAP = 5
-
 
 class FlowingLeft(Flowing):
     """Lays out from the left edge, in as many lines as it takes."""
+
+    _gap = 5
 
     def setGeometry(self, rect: QRect) -> None:
         QLayout.setGeometry(self, rect)
@@ -20,5 +20,5 @@ class FlowingLeft(Flowing):
             left, height = rect.left(), height_of(line)
             for item, size in line:
                 item.setGeometry(QRect(QPoint(left, top + (height - size.height()) // 2), size))
-                left += size.width() + _GAP
-            top += height + _GAP
+                left += size.width() + self._gap
+            top += height + self._gap

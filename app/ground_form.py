@@ -12,8 +12,6 @@ from annotate.errors import Trouble
 from annotate.numbers.ground import GROUND_DETAILS
 from app.asked_in_place import AskedInPlace
 
-_HINTS = ("60 ft or 18.3 m", "3 ft", "30 ft", "145 cm")
-
 
 class GroundForm(AskedInPlace):
     """`kept(details)` with lengths in metres, empty where nothing is given; `closed` when done with."""
@@ -26,7 +24,8 @@ class GroundForm(AskedInPlace):
         grid = QGridLayout(self)
         grid.setContentsMargins(8, 6, 8, 6)
         grid.setVerticalSpacing(4)
-        for row, ((key, title), hint) in enumerate(zip(GROUND_DETAILS.items(), _HINTS, strict=True)):
+        hints = (self.tr("60 ft or 18.3 m"), self.tr("3 ft"), self.tr("30 ft"), self.tr("145 cm"))
+        for row, ((key, title), hint) in enumerate(zip(GROUND_DETAILS.items(), hints, strict=True)):
             field = QLineEdit()
             field.setAccessibleName(title.capitalize())
             field.setPlaceholderText(hint)

@@ -10,7 +10,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout
 
 from app.asking import ask_where_to_write
-from app.counted import counted
+from app.counted import Counted
 from app.jobs import Job, Jobs
 from app.labels import plain_label
 from store.wanted import WantedSessions
@@ -61,15 +61,21 @@ class HandOverForm(QFrame):
             "One file with {sessions}, {tags}, the passages, the second looks, the record and its owner. "
             "Another barn takes it in. Nothing is taken away here; what lies in the bin stays."
         )
-        tags = counted(sum(one.tags for one in sessions), "tag")
-        self._words.setText(words.format(sessions=counted(len(sessions), "session"), tags=tags))
+        tags = Counted.tr("{count} tag|{count} tags", "", sum(one.tags for one in sessions))
+        work = Counted.tr("{count} session|{count} sessions", "", len(sessions))
+        self._words.setText(words.format(sessions=work, tags=tags))
         size = sum(clip.size for clip in clips)
-        along = self.tr("With {clips}, {size} MB")
-        self.with_clips.setText(along.format(clips=counted(len(clips), "clip"), size=f"{size / 1e6:.0f}"))
+        along = Counted.tr("With {count} clip, {size} MB|With {count} clips, {size} MB", "", len(clips))
+        self.with_clips.setText(along.format(size=f"{size / 1e6:.0f}"))
         self.with_clips.setChecked(False)
         self.with_clips.setVisible(bool(clips))
         self.with_clips.setEnabled(not lost)
-        first = self.tr("{clips} of them must be found first: Lost clips…").format(clips=counted(lost, "clip"))
+        first = Counted.tr(
+            "{count} clip of them must be found first: Lost clips…|"
+            "{count} clips of them must be found first: Lost clips…",
+            "",
+            lost,
+        )
         self.with_clips.setToolTip(first if lost else "")
         self.show()
         self.write_button.setFocus()

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from PySide6.QtCore import QT_TRANSLATE_NOOP, QCoreApplication, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSlider,
@@ -20,14 +20,15 @@ from PySide6.QtWidgets import (
 from annotate.behaviours import Sheet
 from app.emptying import empty
 from app.key_strip import KeyStrip
-from app.keys import CAMERA, COMMANDS, SECOND_LOOK, SHOWN_KEYS, command_title
+from app.keys import AGREEMENT, CAMERA, COMMANDS, SECOND_LOOK, Command, command_section, command_title, shown_key
 from app.look import scaled
+from app.marked import QT_TRANSLATE_NOOP
 from app.page import Page
 from app.page_keys import EVERYWHERE, keys_of
 from app.places import log_file
 from app.turn_by_turn import TurnByTurn
 
-_COLUMN_PX = 310  # what a key and its words need
+_COLUMN_PX = 310  # what a key and its words need at the usual size; it is measured where that was too little
 _SCROLLS = {
     Qt.Key.Key_Up: QAbstractSlider.SliderAction.SliderSingleStepSub,
     Qt.Key.Key_Down: QAbstractSlider.SliderAction.SliderSingleStepAdd,
@@ -36,13 +37,13 @@ _SCROLLS = {
     Qt.Key.Key_Home: QAbstractSlider.SliderAction.SliderToMinimum,
     Qt.Key.Key_End: QAbstractSlider.SliderAction.SliderToMaximum,
 }
-CAUTIONS = str(QT_TRANSLATE_NOOP(
+CAUTIONS = QT_TRANSLATE_NOOP(
     "HelpPage",
     "Young horses hurt people. Work with a helmet, a second person and a clear pen; never wrap the line.\n"
     "These numbers describe what was tagged; they do not say that a horse is safe or sound.\n"
     "Where pain is possible, have a vet, a farrier and a saddle fitter look before more training.\n"
     "Film with the owner's consent. Local rules and licensed practitioners come first.",
-))
+)
 
 
 class HelpPage(Page):
@@ -58,11 +59,12 @@ class HelpPage(Page):
         scroll.setWidget(self._inside)
         self._columns = QHBoxLayout(self._inside)
         self._columns.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self._columns.setContentsMargins(10, 6, 6, 6)
-        self._columns.setSpacing(14)
+        self._columns.setContentsMargins(8, 6, 4, 6)
+        self._columns.setSpacing(10)
         self.setAccessibleName(self.tr("Keys"))
         self._sections: dict[str, list[tuple[str, str]]] = {}
         self._built: tuple[object, int] | None = None
+        self._column_px = 0
         self._building = TurnByTurn(self)
         back = QPushButton(self.tr("Back"))
         back.clicked.connect(self.closed)
@@ -99,27 +101,22 @@ class HelpPage(Page):
         self._log.show()
 
     def show_keys(self, sheet: Sheet, page: QWidget | None = None) -> None:
-        """Lists the keys of a page; of a sheet and of the desk where it is a desk, or no page is named."""
-        tags_here = page is None or any(isinstance(one, KeyStrip) for one in page.findChildren(QWidget))
+        """Lists the keys of a page: on a desk those of the sheet, then its own. Where no page is named, all."""
+        desk = _desk_on(page) if page is not None else None
         name = page.accessibleName() if page is not None else ""
         self._head.setText(self.tr("Keys: {page}").format(page=name) if name else self.tr("All keys"))
         sections: dict[str, list[tuple[str, str]]] = {}
-        if tags_here:
-            self._add_desk(sections, sheet)
-        elif page is not None and (own := keys_of(page)):
+        if page is None:
+            _add_desk(sections, sheet, (*COMMANDS, *CAMERA, *SECOND_LOOK))
+        elif desk is page:
+            _add_desk(sections, sheet, (*COMMANDS, *CAMERA))
+        elif desk is not None:
+            # A desk within a page is that of a second look; how looks agree is settled on yet another page.
+            _add_desk(sections, sheet, (*(one for one in SECOND_LOOK if one.section != AGREEMENT), *COMMANDS))
+        elif own := keys_of(page):
             sections[self.tr("This page")] = own
-        for command in EVERYWHERE:
-            sections.setdefault(self.tr(command.section), []).append((command.key, self.tr(command.title)))
+        _add(sections, EVERYWHERE)
         self._show(sections)
-
-    def _add_desk(self, sections: dict[str, list[tuple[str, str]]], sheet: Sheet) -> None:
-        for command in (*COMMANDS, *CAMERA, *SECOND_LOOK):
-            section = QCoreApplication.translate("keys", command.section)
-            sections.setdefault(section, []).append((command.key, command_title(command)))
-        for behaviour in sheet.behaviours:
-            if behaviour.key:
-                title = sheet.group(behaviour.group).title
-                sections.setdefault(title, []).append((behaviour.key, behaviour.title))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -133,10 +130,11 @@ class HelpPage(Page):
 
     def _fitting(self) -> int:
         """How many columns fit beside each other."""
-        return max(1, self.width() // scaled(_COLUMN_PX))
+        return max(1, self.width() // max(scaled(_COLUMN_PX), self._column_px))
 
     def _show(self, sections: dict[str, list[tuple[str, str]]]) -> None:
         self._sections = sections
+        self._column_px = 0
         if self.isVisible():
             self._build()
 
@@ -147,9 +145,10 @@ class HelpPage(Page):
             self._building.begin(self._columns_built())
 
     def _columns_built(self) -> Iterator[None]:
-        """A column after the other; all are there once it ends."""
+        """A column after the other; all are there once it ends. Where their words need more room there are fewer."""
         empty(self._columns)
-        columns: list[list[tuple[str, list[tuple[str, str]]]]] = [[] for _ in range(self._fitting())]
+        count = self._fitting()
+        columns: list[list[tuple[str, list[tuple[str, str]]]]] = [[] for _ in range(count)]
         for section in self._sections.items():
             shortest = min(columns, key=lambda column: sum(len(rows) + 2 for _, rows in column))
             shortest.append(section)
@@ -158,6 +157,11 @@ class HelpPage(Page):
             self._columns.addWidget(widget, 1, Qt.AlignmentFlag.AlignTop)
             widget.show()
             yield
+        around = self.width() - self._scroll.width() + self._scroll.verticalScrollBar().sizeHint().width()
+        needed = self._columns.minimumSize().width() + around
+        if count > 1 and needed > self.width():
+            self._column_px = -(-needed // count)
+            self._build()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_F1:
@@ -166,6 +170,26 @@ class HelpPage(Page):
             self._scroll.verticalScrollBar().triggerAction(_SCROLLS[Qt.Key(event.key())])
         else:
             super().keyPressEvent(event)
+
+
+def _desk_on(page: QWidget) -> QWidget | None:
+    """The desk that a page is, or that is seen on it: it has a key strip. In full screen the strip itself is away."""
+    strips = (one for one in page.findChildren(QWidget) if isinstance(one, KeyStrip))
+    desks = (strip.parentWidget() for strip in strips)
+    return next((desk for desk in desks if desk is page or (desk is not None and desk.isVisibleTo(page))), None)
+
+
+def _add_desk(sections: dict[str, list[tuple[str, str]]], sheet: Sheet, commands: Iterable[Command]) -> None:
+    for behaviour in sheet.behaviours:
+        if behaviour.key:
+            title = sheet.group(behaviour.group).title
+            sections.setdefault(title, []).append((behaviour.key, behaviour.title))
+    _add(sections, commands)
+
+
+def _add(sections: dict[str, list[tuple[str, str]]], commands: Iterable[Command]) -> None:
+    for command in commands:
+        sections.setdefault(command_section(command), []).append((command.key, command_title(command)))
 
 
 def _column(sections: list[tuple[str, list[tuple[str, str]]]], parent: QWidget) -> QWidget:
@@ -181,7 +205,7 @@ def _column(sections: list[tuple[str, list[tuple[str, str]]]], parent: QWidget) 
         grid.addWidget(head, row, 0, 1, 2)
         for key, words in keys:
             row += 1
-            cap, told = QLabel(SHOWN_KEYS.get(key, key)), QLabel(words)
+            cap, told = QLabel(shown_key(key)), QLabel(words)
             cap.setProperty("key", True)
             for column, label in enumerate((cap, told)):
                 label.setTextFormat(Qt.TextFormat.PlainText)

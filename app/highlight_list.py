@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.clock import clock_text
 from annotate.errors import Trouble
 from annotate.footage import Footage, Shown
@@ -40,19 +42,20 @@ class HighlightList:
         """Ends the passage that was begun; raises `Trouble` if none was, or it would end before it starts."""
         start = self.begun_at
         if start is None:
-            raise Trouble("Mark where the passage begins first.")
+            raise Trouble(QCoreApplication.translate("highlights", "Mark where the passage begins first."))
         if at.ns <= start.ns:
-            raise Trouble("A passage must end after it begins.")
-        caption = f"From {clock_text(start.ns)}"
+            raise _ends_too_early()
+        caption = QCoreApplication.translate("highlights", "From {start}").format(start=clock_text(start.ns))
         passage = Passage(start.ns, at.ns, caption, len(self.passages), start.frame, at.frame)
-        self.keep([*self.passages, passage], "passage marked")
+        self.keep([*self.passages, passage], QCoreApplication.translate("highlights", "passage marked"))
         self.begun_at = None
         self._tell()
         return passage
 
     def move_edge(self, passage_id: int, is_start: bool, to: Moment) -> None:
         """Moves an edge of a passage; raises `Trouble` if it would end before it starts."""
-        self.keep([_moved(p, is_start, to) if p.id == passage_id else p for p in self.passages], "passage edge")
+        words = QCoreApplication.translate("highlights", "passage edge")
+        self.keep([_moved(p, is_start, to) if p.id == passage_id else p for p in self.passages], words)
 
     def keep(self, passages: Sequence[Passage], words: str) -> None:
         """Replaces the list, as one step; positions follow the order given."""
@@ -86,5 +89,9 @@ def _moved(passage: Passage, is_start: bool, to: Moment) -> Passage:
     else:
         moved = replace(passage, end_ns=to.ns, end_frame=to.frame)
     if moved.end_ns <= moved.start_ns:
-        raise Trouble("A passage must end after it begins.")
+        raise _ends_too_early()
     return moved
+
+
+def _ends_too_early() -> Trouble:
+    return Trouble(QCoreApplication.translate("highlights", "A passage must end after it begins."))

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from PySide6.QtCore import QT_TRANSLATE_NOOP, Qt, Signal
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -18,15 +19,19 @@ from PySide6.QtWidgets import (
 
 from annotate.clock import clock_text
 from annotate.passages import Passage
+from app.look import scaled
+from app.marked import QT_TRANSLATE_NOOP
 
 _ID = Qt.ItemDataRole.UserRole
-_HINT = str(QT_TRANSLATE_NOOP(
+_CLOSE_PX = 4  # between buttons, where all stand in one row
+_LOW_PX = 205  # lower than this, the list needs the room of the hint
+_HINT = QT_TRANSLATE_NOOP(
     "HighlightsPanel", "F2 marks where a passage begins, F3 where it ends. Edit a caption by a double click."
-))
-_NONE_CHOSEN = str(QT_TRANSLATE_NOOP("HighlightsPanel", "No passage is chosen. Click one in the list first."))
-_NONE_THERE = str(QT_TRANSLATE_NOOP(
+)
+_NONE_CHOSEN = QT_TRANSLATE_NOOP("HighlightsPanel", "No passage is chosen. Click one in the list first.")
+_NONE_THERE = QT_TRANSLATE_NOOP(
     "HighlightsPanel", "There is no passage yet: F2 marks where one begins, F3 where it ends."
-))
+)
 
 
 class HighlightsPanel(QWidget):
@@ -52,22 +57,44 @@ class HighlightsPanel(QWidget):
         self._hint = QLabel(self.tr(_HINT))
         self._hint.setProperty("quiet", True)
         self._hint.setWordWrap(True)
-        column = QVBoxLayout(self)
+        self._column = column = QVBoxLayout(self)
         column.addWidget(self._hint)
         column.addWidget(self.list, 1)
-        row = QHBoxLayout()
-        for words, does in (
-            ("Play", self._on_play),
-            ("Up", self._on_up),
-            ("Down", self._on_down),
-            ("Remove", self._on_remove),
-        ):
-            row.addWidget(self._button(words, does))
-        column.addLayout(row)
-        row = QHBoxLayout()
-        row.addWidget(self._button(self.tr("Choose by rule"), self.rule_asked.emit))
-        row.addWidget(self._button(self.tr("For the owner…"), self.owner_asked.emit))
-        column.addLayout(row)
+        for_one = (
+            (self.tr("Play"), self._on_play),
+            (self.tr("Up"), self._on_up),
+            (self.tr("Down"), self._on_down),
+            (self.tr("Remove"), self._on_remove),
+        )
+        for_all = (
+            (self.tr("Choose by rule"), self.rule_asked.emit),
+            (self.tr("For the owner…"), self.owner_asked.emit),
+        )
+        self._for_one, self._for_all = ([self._button(*one) for one in some] for some in (for_one, for_all))
+        self._upper, self._lower = QHBoxLayout(), QHBoxLayout()
+        for row, buttons in ((self._upper, self._for_one), (self._lower, self._for_all)):
+            column.addLayout(row)
+            for button in buttons:
+                row.addWidget(button)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Leaves the list as much as can be: all buttons beside each other, no hint where it is low."""
+        buttons = [*self._for_one, *self._for_all]
+        wanted = sum(button.sizeHint().width() + _CLOSE_PX for button in buttons) - _CLOSE_PX
+        row, other = self._upper, self._lower
+        if wanted > self._column.contentsRect().width():
+            row, other = other, row
+        if row.indexOf(self._for_all[0]) < 0:
+            self._upper.setSpacing(_CLOSE_PX if row is self._upper else -1)
+            for button in self._for_all:
+                other.removeWidget(button)
+                row.addWidget(button)
+        is_low = self.height() < scaled(_LOW_PX)
+        self._hint.setVisible(not is_low or self._hint.text() != self.tr(_HINT))
 
     def show_passages(self, passages: Sequence[Passage]) -> None:
         """Shows the highlight list."""
@@ -110,15 +137,19 @@ class HighlightsPanel(QWidget):
         return [self._passages[self.list.item(i).data(_ID)] for i in range(self.list.count())]
 
     def _on_chosen(self) -> None:
-        self._hint.setText(self.tr(_HINT))
+        self._say(_HINT)
         self.passage_chosen.emit(self.current())
 
     def _in_hand(self) -> Passage | None:
         """The passage in hand; where there is none, it is said what to do."""
         passage = self.current()
-        without = self.tr(_NONE_CHOSEN) if self.list.count() else self.tr(_NONE_THERE)
-        self._hint.setText(self.tr(_HINT) if passage is not None else without)
+        without = _NONE_CHOSEN if self.list.count() else _NONE_THERE
+        self._say(_HINT if passage is not None else without)
         return passage
+
+    def _say(self, words: str) -> None:
+        self._hint.setText(self.tr(words))
+        self._fit()
 
     def _on_play(self) -> None:
         passage = self._in_hand()

@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QSize
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QSizePolicy
 
 from annotate.horses import Horse
-from app.counted import counted
+from app.counted import Counted
 from app.look import scaled
 from store.rows import HorseRow
 
@@ -35,7 +35,8 @@ class HorseList(QListWidget):
         self.blockSignals(True)
         self.clear()
         for row in rows:
-            item = QListWidgetItem(f"{row.horse.name}\n{counted(row.sessions, 'session')}")
+            sessions = Counted.tr("{count} session|{count} sessions", "", row.sessions)
+            item = QListWidgetItem(f"{row.horse.name}\n{sessions}")
             item.setSizeHint(_item_size())
             self.addItem(item)
             if row.horse.name == wanted:

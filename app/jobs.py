@@ -18,13 +18,14 @@ from PySide6 import QtCore
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from annotate.errors import Cancelled, Trouble
+from app.marked import QT_TRANSLATE_NOOP
 
 if TYPE_CHECKING:
     from concurrent.futures import ThreadPoolExecutor
 
 log = logging.getLogger(__name__)
 
-STOPPED = "Stopped. Nothing was changed."
+_STOPPED = QT_TRANSLATE_NOOP("Job", "Stopped. Nothing was changed.")
 
 
 class Job(QObject):
@@ -43,11 +44,11 @@ class Job(QObject):
         done: Callable[[Any], None],
         failed: Callable[[str], None],
         parent: QObject | None = None,
-        stopped: str = STOPPED,
+        stopped: str = "",
     ) -> None:
         super().__init__(parent)
         self.title = title
-        self.stopped = stopped
+        self.stopped = stopped or self.tr(_STOPPED)
         self.was_stopped = False
         self._all_done = False
         self._done = done
@@ -132,11 +133,12 @@ class Jobs(QObject):
         work: Callable[[Job], Any],
         done: Callable[[Any], None],
         failed: Callable[[str], None],
-        stopped: str = STOPPED,
+        stopped: str = "",
     ) -> Job:
         """Starts work; `done(result)` or `failed(words)` is called in the window's thread.
 
-        `stopped` is what a person reads once the work was stopped: what has been changed by then.
+        `stopped` is what a person reads once the work was stopped: what has been changed by then; nothing, if it is
+        empty.
         """
         job = Job(title, done, failed, self, stopped)
         self._jobs.append(job)

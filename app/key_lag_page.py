@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 from annotate.agreement.key_lag import LATEST_NS, KeyLag, key_lag
 from annotate.clock import seconds
 from annotate.errors import Trouble
-from annotate.numbers.wording import several
+from app.counted import Counted
 from app.flashing_circle import FlashingCircle
 from app.key_lags import KeyLags, keep_key_lags, kept_key_lags
 from app.page import Page
@@ -181,16 +181,9 @@ class KeyLagPage(Page):
 
 
 def _result_words(who: str, found: KeyLag) -> str:
-    missed = QCoreApplication.translate("key lag", "{flashes} missed")
-    stray = QCoreApplication.translate("key lag", "{presses} at no flash")
-    left = ", ".join(
-        words
-        for count, words in (
-            (found.missed, missed.format(flashes=several(found.missed, "flash", "flashes"))),
-            (found.stray, stray.format(presses=several(found.stray, "press", "presses"))),
-        )
-        if count
-    )
+    missed = Counted.tr("{count} flash missed|{count} flashes missed", "", found.missed)
+    stray = Counted.tr("{count} press at no flash|{count} presses at no flash", "", found.stray)
+    left = ", ".join(words for count, words in ((found.missed, missed), (found.stray, stray)) if count)
     left = f" {left.capitalize()}." if left else ""
     median_ns, half = found.median_ns, found.middle_half_ns
     if median_ns is None or half is None:

@@ -1,7 +1,7 @@
 """The key strip: what each key does now. Every cap can be clicked, too.
 
-It shows the behaviours whose keys answer to the modifier that is held: none, Shift or Alt. A state that is on
-is filled and says that its key ends it.
+It shows the behaviours whose keys answer to the modifiers that are held: none, Shift or Alt, and others where the
+sheet has keys with them. A state that is on is filled and says that its key ends it.
 """
 
 from __future__ import annotations
@@ -14,13 +14,20 @@ from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from annotate.behaviours import Behaviour, Sheet
+from app.look import scaled
 from app.palette import worn
 
-_ROW_SPARE = 10
+_ROW_SPARE, _LEAST_SPARE = 10, 2
 _GAP = 8
 _CAP_PAD = 6
 _LAYERS = ("", "Shift+", "Alt+")
+_HELD = (
+    (Qt.KeyboardModifier.ControlModifier, "Ctrl+"),
+    (Qt.KeyboardModifier.AltModifier, "Alt+"),
+    (Qt.KeyboardModifier.ShiftModifier, "Shift+"),
+)
 _MODIFIERS = {
+    int(Qt.Key.Key_Control): Qt.KeyboardModifier.ControlModifier,
     int(Qt.Key.Key_Shift): Qt.KeyboardModifier.ShiftModifier,
     int(Qt.Key.Key_Alt): Qt.KeyboardModifier.AltModifier,
 }
@@ -62,7 +69,7 @@ class KeyStrip(QWidget):
 
     @property
     def layer(self) -> str:
-        """The modifier whose keys are shown: '', 'Shift+' or 'Alt+'."""
+        """The modifiers whose keys are shown: '', 'Shift+', 'Alt+', or others of the sheet's as 'Ctrl+Alt+'."""
         return self._layer
 
     def set_sheet(self, sheet: Sheet) -> None:
@@ -79,11 +86,9 @@ class KeyStrip(QWidget):
 
     def set_layer(self, modifiers: Qt.KeyboardModifier) -> None:
         """Shows the keys that answer to these modifiers."""
-        layer = ""
-        if modifiers & Qt.KeyboardModifier.AltModifier:
-            layer = "Alt+"
-        elif modifiers & Qt.KeyboardModifier.ShiftModifier:
-            layer = "Shift+"
+        layer = "".join(words for modifier, words in _HELD if modifiers & modifier)
+        if layer not in self._layers:
+            layer = next((one for one in ("Alt+", "Shift+") if one in layer), "")
         if layer != self._layer:
             self._layer = layer
             self._show_layer()
@@ -129,13 +134,27 @@ class KeyStrip(QWidget):
         return [b for b in self._sheet.behaviours if b.key and _layer_of(b.key) == layer]
 
     def _lay_out(self) -> None:
-        self._layers = {layer: self._placed(layer) for layer in _LAYERS}
+        keys = [behaviour.key for behaviour in self._sheet.behaviours] if self._sheet is not None else []
+        layers = dict.fromkeys((*_LAYERS, *(_layer_of(key) for key in keys)))
+        self._layers = {layer: self._placed(layer, self._row) for layer in layers}
+        if scaled(_ROW_SPARE) > _ROW_SPARE:
+            self._lay_closer()
+        if self._layer not in self._layers:
+            self._layer = ""
         # As high as the highest layer, so that nothing moves while a modifier is held.
         height = max(layer.height for layer in self._layers.values())
         if height != self._height:
             self._height = height
             self.setFixedHeight(height)
         self._show_layer()
+
+    def _lay_closer(self) -> None:
+        """Rows that only a held modifier shows lie closer together, where large text would leave a gap for them."""
+        room = self._layers[""].height
+        for layer, placed in self._layers.items():
+            if placed.height > room:
+                row = max(room * self._row // placed.height, QFontMetrics(self.font()).height() + _LEAST_SPARE)
+                self._layers[layer] = self._placed(layer, row)
 
     def _show_layer(self) -> None:
         self._describe()
@@ -145,8 +164,9 @@ class KeyStrip(QWidget):
     def _caps(self) -> list[tuple[QRect, Behaviour]]:
         return self._layers[self._layer].caps
 
-    def _placed(self, layer: str) -> _Layer:
+    def _placed(self, layer: str, row: int) -> _Layer:
         metrics = QFontMetrics(self.font())
+        apart = min(4, row - metrics.height())
         caps: list[tuple[QRect, Behaviour]] = []
         heads: list[tuple[QPoint, str]] = []
         x, y, group = 0, 0, ""
@@ -160,14 +180,14 @@ class KeyStrip(QWidget):
             widest = max(metrics.horizontalAdvance(words) for words in self._titles(behaviour))
             width = _key_width(metrics, behaviour) + widest + 3 * _CAP_PAD
             if x and x + before + head_width + width > self.width():
-                x, y, before = 0, y + self._row, 0
+                x, y, before = 0, y + row, 0
             x += before
             if head:
-                heads.append((QPoint(x, y + self._row // 2 + metrics.ascent() // 2 - 2), head))
+                heads.append((QPoint(x, y + row // 2 + metrics.ascent() // 2 - 2), head))
                 x += head_width
-            caps.append((QRect(x, y + 2, width, self._row - 4), behaviour))
+            caps.append((QRect(x, y + apart // 2, width, row - apart), behaviour))
             x += width + 3
-        return _Layer(caps, heads, y + self._row)
+        return _Layer(caps, heads, y + row)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay_out()

@@ -42,7 +42,10 @@ class LimitsForm(AskedInPlace):
         quiet.setVerticalSpacing(4)
         quiet.setColumnStretch(0, 1)
         for row, (words, field) in enumerate(
-            (("Quiet exposures in a row", self.in_a_row), ("Quiet is severity at most", self.severity))
+            (
+                (self.tr("Quiet exposures in a row"), self.in_a_row),
+                (self.tr("Quiet is severity at most"), self.severity),
+            )
         ):
             field.setMaximumWidth(64)
             field.returnPressed.connect(self._keep)
@@ -88,14 +91,15 @@ class LimitsForm(AskedInPlace):
     def _lay_out(self, names: Sequence[str], gaits: Mapping[str, str]) -> None:
         empty(self._grid)
         self.minutes, self.lengths = {}, {}
-        for column, words in enumerate(("minutes", "metres" if self.unit is METRES else "feet"), 1):
+        minutes, metres = self.tr("minutes"), self.tr("metres")
+        for column, words in enumerate((minutes, metres if self.unit is METRES else self.tr("feet")), 1):
             head = QLabel(words)
             head.setProperty("quiet", True)
             self._grid.addWidget(head, 0, column)
         for row, name in enumerate(names, 1):
             title = limit_title(name, gaits).capitalize()
             self._grid.addWidget(QLabel(title), row, 0)
-            for column, (fields, words) in enumerate(((self.minutes, "minutes"), (self.lengths, "metres")), 1):
+            for column, (fields, words) in enumerate(((self.minutes, minutes), (self.lengths, metres)), 1):
                 field = QLineEdit()
                 field.setAccessibleName(f"{title}, {words}")
                 field.setMaxLength(8)
@@ -139,7 +143,8 @@ class LimitsForm(AskedInPlace):
         text = field.text().strip()
         if not (text.isascii() and text.isdecimal() and low <= int(text) <= high):
             field.setFocus()
-            raise Trouble(f"{field.accessibleName()} goes from {low} to {high}.")
+            words = self.tr("{field} goes from {low} to {high}.")
+            raise Trouble(words.format(field=field.accessibleName(), low=low, high=high))
         return int(text)
 
 

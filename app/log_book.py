@@ -13,12 +13,21 @@ from app.places import log_file
 
 _MOST_BYTES, _OLDER = 512 * 1024, 3
 _NAMED_PATH = re.compile(r"""(['"])([^'"\n]*[/\\])([^'"/\\\n]*)\1""")
+_ROOT = r"""(?<![^\s'"(\[=<,])(?:[\w+.-]+:|~\w*|\.{1,2})?[/\\]"""
+_END = rf"""\s{_ROOT}|[:;]\s|\.\w{{1,5}}[,)\]>]+(?:\s|$)"""
+_LETTER = r"""(?:[^'"\n]|(?<=\w)'(?=\w))"""
+_FOLDERS = re.compile(rf"{_ROOT}(?:(?:(?!{_END}){_LETTER})*[/\\])?")
 _BARE_PATH = re.compile(r"""[^\s'"(\[=]*[/\\]([^\s'"/\\]*)""")
 
 
 def without_folders(text: str) -> str:
-    """A text with each path cut down to its last name."""
+    """A text with each path cut down to its last name.
+
+    A path without quotes may have blanks in it: it is taken to go on to its last stroke in the line, unless a colon,
+    another path, or a file's ending before a comma or a bracket comes first. Rather too much is cut than too little.
+    """
     text = _NAMED_PATH.sub(r"\1\3\1", text)
+    text = _FOLDERS.sub("", text)
     return _BARE_PATH.sub(r"\1", text)
 
 

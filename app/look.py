@@ -95,15 +95,14 @@ QFrame[guide="true"] QLabel {{ background: transparent; }}
 QPushButton {{ background: {raised}; border: 1px solid {edge}; border-radius: 4px; padding: 5px 12px; }}
 QPushButton:hover {{ border-color: {accent}; }}
 QPushButton:focus {{ border: 2px solid {accent}; padding: 4px 11px; }}
-QPushButton:disabled {{ color: {quiet}; background: {panel}; }}
+QPushButton:disabled {{ color: {quiet}; background: {ground}; border-color: {raised}; }}
 QPushButton[cap="true"] {{ padding: 3px 9px; }}
 QPushButton[cap="true"]:focus {{ padding: 2px 8px; }}
 QPushButton[cap="true"]:checked {{ background: {accent}; color: {on_accent}; border-color: {accent}; }}
 QPushButton[cap="true"]:checked:focus {{ border: 2px solid {text}; }}
 QPushButton[main="true"] {{ background: {accent}; color: {on_accent}; font-weight: 600; }}
-QPushButton[main="true"]:disabled {{ background: {panel}; color: {quiet}; font-weight: 400; }}
 QPushButton[main="true"]:focus {{ border: 2px solid {text}; }}
-QPushButton[main="true"]:disabled {{ background: {panel}; color: {quiet}; font-weight: 400; }}
+QPushButton[main="true"]:disabled {{ background: {ground}; color: {quiet}; font-weight: 400; }}
 QLineEdit, QComboBox, QDateEdit, QSpinBox, QPlainTextEdit {{
     background: {panel}; border: 1px solid {edge}; border-radius: 3px; padding: 3px 6px;
     selection-background-color: {accent}; selection-color: {on_accent};

@@ -19,10 +19,10 @@ from annotate.motion.suggestions import Pointed
 from app.clip_watching import ClipWatching
 from app.jobs import Jobs
 from app.keys import CAMERA as CAMERA_COMMANDS
-from app.keys import COMMANDS
+from app.keys import COMMANDS, shown_key
 from app.review import Review
 from app.showing import Showing
-from app.suggestion_line import SENSITIVITIES, Sensitivity, SuggestionLine
+from app.suggestion_line import SENSITIVITIES, Sensitivity, SuggestionLine, sensitivity_words
 from app.watched import CAMERA, Suggested, camera_of
 from store.barn import Barn
 
@@ -123,7 +123,7 @@ class MachineLook(QObject):
         place = SENSITIVITIES.index(self.sensitivity) + 1
         self.sensitivity = SENSITIVITIES[place % len(SENSITIVITIES)]
         self._attempt(lambda: barn.keep_setting(_SENSITIVITY, self.sensitivity))
-        self.said.emit(self.tr("Sudden moments: {many}.").format(many=self.sensitivity), False)
+        self.said.emit(self.tr("Sudden moments: {many}.").format(many=sensitivity_words(self.sensitivity)), False)
         self.tell_anew()
 
     def tell_anew(self) -> None:
@@ -153,7 +153,7 @@ class MachineLook(QObject):
         if self._attempt(lambda: barn.point(clip, Pointed(frame.pts, *place))):
             self.told = replace(self.told, unwatched=self.told.unwatched | {clip.id})
             words = self.tr("Kept: here is the horse. {key} has the clip watched again with this help.")
-            self.said.emit(words.format(key=_KEY), False)
+            self.said.emit(words.format(key=shown_key(_KEY)), False)
 
     # -- within
 

@@ -29,6 +29,7 @@ from app.page import Page, ReturnPresses, put_among
 from app.places import demonstration_folder
 from app.preferences import Preferences
 from app.second_look_rooms import SecondLookRooms
+from app.types_ahead import TypesAhead
 from app.warming import once_painted
 from app.window_place import keep_place, take_first_size
 from app.words_line import WordsLine
@@ -36,6 +37,7 @@ from app.words_line import WordsLine
 if TYPE_CHECKING:
     from annotate.numbers.lengths import LengthUnit
     from annotate.programme.work import Evidence
+    from app.camera_moves import CameraMoves
     from app.card_page import CardPage
     from app.compare_page import ComparePage
     from app.demonstration import Demonstration
@@ -43,6 +45,7 @@ if TYPE_CHECKING:
     from app.help_page import HelpPage
     from app.owner_page import OwnerPage
     from app.programme_page import ProgrammePage
+    from app.review import Review
     from app.safekeeping import Safekeeping
     from app.taking_others import TakingOthers
     from app.today_page import TodayPage
@@ -52,8 +55,9 @@ if TYPE_CHECKING:
 # How long a moment plays on, so that one sees what came of it.
 _AFTER_NS = 2 * NS_PER_S
 
-_MADE_AHEAD = (
-    *("desk", "again.second_look_page", "desk.showing.player.machine", "owner_page", "today_page"),
+MADE_AHEAD = (
+    *("desk.numbers.ground", "desk.numbers.limits", "desk.showing.player.machine"),
+    *("again.second_look_page", "owner_page", "today_page"),
     *("again.second_look_page.desk", "again.second_look_page.desk.showing.player.machine"),
     *("programme_page", "compare_page"),
     *("over.help_page", "over.sheet_page", "over.look_page"),
@@ -93,6 +97,7 @@ class MainWindow(QMainWindow):
         for words, leads in self.over.ways:
             self.words.add_way(words, leads)
         ReturnPresses(self)
+        self._types = TypesAhead()
         self._demonstration: MainWindow | None = None
         self.successor: MainWindow | None = None
         self.two_pictures: TwoPictures | None = None
@@ -183,7 +188,9 @@ class MainWindow(QMainWindow):
 
     def make_next_page(self) -> bool:
         """Makes a page, or a part of one, before it is asked for, the desk first; whether there was one to make."""
-        return self.isVisible() and make_next(self, _MADE_AHEAD)
+        if not self.isVisible():
+            return False
+        return make_next(self, ("desk",)) or self._types.name_some() or make_next(self, MADE_AHEAD)
 
     @cached_property
     def today_page(self) -> TodayPage:
@@ -345,11 +352,18 @@ class MainWindow(QMainWindow):
             self._show_page(self.owner_page)
             self.owner_page.open(self.desk.review)
 
+    @cached_property
+    def _camera_moves(self) -> CameraMoves:
+        from app.camera_moves import CameraMoves
+
+        return CameraMoves()
+
     def show_two_pictures(self, horse: str, session_id: int | None = None, *, cameras: bool = False) -> None:
         """Shows two pictures of a horse beside each other, lined up; of a session, if one is named."""
         from app.two_pictures import TwoPictures
 
-        page = self._put(TwoPictures(self.barn, self.jobs, self._pages), self._leave_two_pictures)
+        page = TwoPictures(self.barn, self.jobs, self._camera_moves, self._pages)
+        self._put(page, self._leave_two_pictures)
         self.two_pictures = page
         self._show_page(page)
         page.open(horse, session_id, cameras=cameras)
@@ -371,11 +385,21 @@ class MainWindow(QMainWindow):
             return
         if is_made(self, "desk") and self.desk.review is not None:
             self._back_to_desk()
+            self._take_lined_up(self.desk.review)
         else:
             self.show_barn()
         page.close_down()
         self._pages.removeWidget(page)
         page.deleteLater()
+
+    def _take_lined_up(self, review: Review) -> None:
+        """Opens the session on the desk anew if its cameras were lined up meanwhile: what is there lies elsewhere."""
+        try:
+            if review.is_moved_in(self.barn.session(review.session.id)):
+                taken_back = not self._camera_moves.are_there(review.session.id)
+                self.desk.open_lined_up(self.barn, taken_back=taken_back)
+        except Trouble as trouble:
+            self._say_trouble(str(trouble))
 
     def _second_look_from_desk(self, session_id: int) -> None:
         self.desk.leave()

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QListWidget, QPushButton, QVBoxLayout, QWidget
 
 from annotate.clock import clock_text
 from annotate.numbers.sources import Source
-from annotate.numbers.wording import several
+from app.counted import Counted
 
 
 class MomentsList(QFrame):
-    """`moment_chosen(Source)` by a click or Return; `closed` to go back to the numbers."""
+    """`moment_chosen(Source)` by a click or Return; `closed` to go back to the numbers, by its button or Escape."""
 
     moment_chosen = Signal(object)
     closed = Signal()
@@ -26,7 +27,7 @@ class MomentsList(QFrame):
         self._title.setTextFormat(Qt.TextFormat.PlainText)
         close = QPushButton(self.tr("Back to the numbers"))
         close.setProperty("cap", True)
-        close.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        close.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         close.clicked.connect(self.closed)
         self.list = QListWidget()
         self.list.setAccessibleName(self.tr("Moments behind the figure"))
@@ -42,13 +43,34 @@ class MomentsList(QFrame):
         column.addWidget(self.list)
 
     def show_moments(self, label: str, sources: Sequence[Source]) -> None:
-        """Lists what is behind a figure."""
-        if tuple(sources) != tuple(self._sources):
-            self._sources = tuple(sources)
-            self.list.clear()
-            self.list.addItems([moment_text(source) for source in sources])
-        count = several(len(sources), "moment") if sources else "no tag is behind it"
-        self._title.setText(f"{label}. {count.capitalize()}.")
+        """Lists what is behind a figure; the moment in hand stays where the list only grew or changed."""
+        self._sources = tuple(sources)
+        # Rows stay: while a state runs and plays, its moment ends later every second.
+        while self.list.count() > len(sources):
+            self.list.takeItem(self.list.count() - 1)
+        self.list.addItems([""] * (len(sources) - self.list.count()))
+        for row, source in enumerate(sources):
+            self.list.item(row).setText(moment_text(source))
+        count = Counted.tr("{count} moment.|{count} moments.", "", len(sources))
+        none = self.tr("No tag is behind it.")
+        self._title.setText(f"{label}. {count if sources else none}")
+
+    def begin(self) -> None:
+        """Another figure's moments come: none of them is in hand."""
+        self.list.clear()
+
+    def take_keys(self) -> None:
+        """The keys are the list's; a moment is in hand."""
+        if self.list.currentRow() < 0:
+            self.list.setCurrentRow(0)
+        self.list.setFocus()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.closed.emit()
+        elif event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            # Return has played a moment: the desk, which would begin a note, does not hear of it.
+            super().keyPressEvent(event)
 
     def _on_item(self) -> None:
         row = self.list.currentRow()

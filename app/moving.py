@@ -91,7 +91,7 @@ class Moving(QObject):
 
     def _go_to_neighbour(self, *, forward: bool) -> None:
         review = self._review()
-        tag = review.neighbour(self._showing.shown.moment.ns, forward) if review is not None else None
+        tag = review.neighbour(self._showing.instant_ns, forward) if review is not None else None
         if tag is not None:
             self.tag_chosen.emit(tag.id)
             self._showing.go_to(tag.start_ns)
@@ -100,7 +100,7 @@ class Moving(QObject):
         review = self._review()
         if review is None:
             return
-        stretch = next_untagged(review.untagged(), self._showing.shown.moment.ns)
+        stretch = next_untagged(review.untagged(), self._showing.instant_ns)
         if stretch is None:
             self.said.emit(self.tr("Every stretch has a gait."), False)
             return

@@ -23,6 +23,7 @@ from annotate.clock import clock_text
 from annotate.days import to_come
 from annotate.errors import Trouble
 from annotate.sessions import clean_name, parse_capture_speed, parse_length
+from app.counted import Counted
 from app.labels import plain_label
 
 
@@ -96,7 +97,8 @@ class NewSessionForm(QFrame):
         if clips:
             names = ", ".join(clips[:3])
             if len(clips) > 3:
-                names = self.tr("{names} and {count} more").format(names=names, count=len(clips) - 3)
+                more = Counted.tr("{names} and {count} more", "clips", len(clips) - 3)
+                names = more.format(names=names)
             words = self.tr("New session from {clips}, {length} in all")
             self._head.setText(words.format(clips=names, length=clock_text(length_ns)))
         else:
@@ -120,7 +122,7 @@ class NewSessionForm(QFrame):
         try:
             chosen = self.day.date()
             session = NewSession(
-                clean_name(self.horse.currentText(), "The horse"),
+                clean_name(self.horse.currentText(), self.tr("The horse")),
                 date(chosen.year(), chosen.month(), chosen.day()),
                 parse_capture_speed(self.speed.text()) if self._with_clips else Fraction(1),
                 0 if self._with_clips else parse_length(self.length.text()),

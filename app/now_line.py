@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from annotate.behaviours import REACTION
 from annotate.rivals import group_of, title_of
-from app.keys import COMMANDS, SHOWN_KEYS, command_title
+from app.counted import Counted
+from app.keys import COMMANDS, command_title, shown_key
 from app.review import Review
 
 _COMMANDS = {command.name: command for command in COMMANDS}
@@ -45,7 +46,7 @@ class NowLine(QLabel):
             return
         head, names = ("", _SUGGESTED) if suggested else self._for_selection(review)
         commands = [_COMMANDS[name] for name in names]
-        keys = [f"{SHOWN_KEYS.get(one.key, one.key)}  {command_title(one)}" for one in commands]
+        keys = [f"{shown_key(one.key)}  {command_title(one)}" for one in commands]
         if names is _REACTION:
             keys[0] = self.tr("1 to 4  severity")
         elif names is _SUGGESTED:
@@ -61,7 +62,7 @@ class NowLine(QLabel):
         if review is None or not chosen:
             return "", _NOTHING
         if len(chosen) > 1:
-            return self.tr("{count} tags chosen").format(count=len(chosen)), _SEVERAL
+            return Counted.tr("{count} tag chosen|{count} tags chosen", "", len(chosen)), _SEVERAL
         if group_of(review.sheet, chosen[0]) == REACTION:
             return "", _REACTION
         return "", _STATE if chosen[0].is_state else _INSTANT

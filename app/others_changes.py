@@ -8,19 +8,20 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
-from PySide6.QtCore import QT_TRANSLATE_NOOP, QCoreApplication, QObject, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QObject, Qt, Signal
 
 from annotate.errors import BarnTrouble
-from app.counted import counted
+from app.counted import Counted
+from app.marked import QT_TRANSLATE_NOOP
 from store.address import ServerAddress
 from store.barn import Barn
 from store.heard import Heard
 
-LOST = str(QT_TRANSLATE_NOOP(
+LOST = QT_TRANSLATE_NOOP(
     "OthersChanges",
     "The server cannot be reached. Go on tagging: what you tag is kept on this machine and written when the "
     "server is back.",
-))
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,18 +36,21 @@ class _Back:
     def words(self) -> str:
         said = [QCoreApplication.translate("others", "The server is back.")]
         if self.written:
-            count = counted(self.written, "change that waited is", "changes that waited are")
-            said.append(QCoreApplication.translate("others", "{count} written.").format(count=count))
+            said.append(
+                Counted.tr(
+                    "{count} change that waited is written.|{count} changes that waited are written.", "", self.written
+                )
+            )
         if self.beside:
-            beside = QCoreApplication.translate(
-                "others", "{count} of your tags stand beside those of somebody else who altered the same."
+            said.append(
+                Counted.tr(
+                    "{count} of your tags stand beside those of somebody else who altered the same.", "", self.beside
+                )
             )
-            said.append(beside.format(count=self.beside))
         if self.aside:
-            aside = QCoreApplication.translate(
-                "others", "{count} of your tags are kept on this machine only: their session is gone."
+            said.append(
+                Counted.tr("{count} of your tags are kept on this machine only: their session is gone.", "", self.aside)
             )
-            said.append(aside.format(count=self.aside))
         return " ".join(said)
 
 

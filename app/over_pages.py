@@ -9,11 +9,13 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QT_TRANSLATE_NOOP, QObject, Signal
+from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from app.keys import shown_key
 from app.made_ahead import is_made
+from app.marked import QT_TRANSLATE_NOOP
 from app.opening import Opening
 from app.page import put_among
 from app.page_keys import EVERYWHERE, first_part
@@ -52,7 +54,7 @@ class OverPages(QObject):
         shows = {"help": self.show_help, "sheet": self.show_sheet, "look": self.show_look}
         self.ways: list[tuple[str, Callable[[], None]]] = []
         for name, show in shows.items():
-            self.ways.append((f"{self.tr(str(_SHORT[name]))}  {_KEYS[name]}", show))
+            self.ways.append((f"{self.tr(_SHORT[name])}  {shown_key(_KEYS[name])}", show))
             shortcut = QShortcut(QKeySequence(_KEYS[name]), window)
             shortcut.activated.connect(self._toggling(name, show))
 

@@ -35,16 +35,17 @@ class OwnerForm(QTabWidget):
         self._filling = False
         self._story = ""
         # What is put into its place only once it is full is dressed again, with all that is in it.
-        passages, page, files = (self._new_tab(title) for title in ("Passages", "Page", "Files"))
+        titles = (self.tr("Passages"), self.tr("Page"), self.tr("Files"))
+        passages, page, files = (self._new_tab(title) for title in titles)
         self.passages = OwnerPassages(passages.viewport())
         self._page = QWidget(page.viewport())
         self.compare = QComboBox()
         self.compare.setAccessibleName(self.tr("Compare with"))
         self.parts = {part: QCheckBox(title) for part, title in PARTS.items()}
-        self.heading = _line("Heading")
-        self.words = _paragraphs("What was done, in plain words", 96)
-        self.next_words = _paragraphs("What comes next", 48)
-        self.signed = _line("Signed")
+        self.heading = _line(self.tr("Heading"))
+        self.words = _paragraphs(self.tr("What was done, in plain words"), 96)
+        self.next_words = _paragraphs(self.tr("What comes next"), 48)
+        self.signed = _line(self.tr("Signed"))
         self._lay_out_page()
         self.files = OwnerFiles(files.viewport())
         for area, tab in ((passages, self.passages), (page, self._page), (files, self.files)):

@@ -26,6 +26,7 @@ from annotate.numbers.session_numbers import session_numbers
 from annotate.numbers.wording import duration_text
 from app.asking import ask_for_folder
 from app.choosing import add_by_rule
+from app.counted import Counted
 from app.delivering import (
     arrangement_of,
     earlier_sessions,
@@ -177,7 +178,7 @@ class OwnerPage(Page):
         words = words.format(count=count, all=of, length=duration_text(length_ns))
         self.form.passages.length.setText(words)
         ticked = self.form.files.ticked()
-        kinds = self.tr("{count} kinds of file").format(count=len(ticked))
+        kinds = Counted.tr("{count} kind of file|{count} kinds of file", "", len(ticked))
         self.ticked.setText(", ".join(ticked) if len(ticked) < 5 else kinds)
         self._read_stills()
         files = self.form.files

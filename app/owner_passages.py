@@ -45,11 +45,11 @@ class OwnerPassages(QWidget):
         self.list.itemChanged.connect(self._on_item)
         self.length = QLabel()
         self.length.setProperty("quiet", True)
-        self.lead_in = seconds_box("Lead-in", 30)
-        self.lead_out = seconds_box("Lead-out", 30)
-        self.fit = seconds_box("All together at most", 3600)
+        self.lead_in = seconds_box(self.tr("Lead-in"), 30)
+        self.lead_out = seconds_box(self.tr("Lead-out"), 30)
+        self.fit = seconds_box(self.tr("All together at most"), 3600)
         self.fit.setToolTip(self.tr("What does not fit is left out, from the end of the list"))
-        self.fit.setSpecialValueText("any length")
+        self.fit.setSpecialValueText(self.tr("any length"))
         self.merge = QCheckBox(self.tr("Passages that overlap become one"))
         self.rule = RuleForm()
         self._lay_out()
@@ -110,7 +110,7 @@ class OwnerPassages(QWidget):
         column.setSpacing(5)
         column.addWidget(self.list, 1)
         row = QHBoxLayout()
-        for words, by in (("Up", -1), ("Down", 1)):
+        for words, by in ((self.tr("Up"), -1), (self.tr("Down"), 1)):
             button = QPushButton(words)
             button.clicked.connect(lambda _=False, by=by: self._move(by))
             row.addWidget(button)
@@ -119,7 +119,11 @@ class OwnerPassages(QWidget):
         column.addLayout(row)
         column.addWidget(plain_label(self.tr("When they are written:"), quiet=True))
         row = QHBoxLayout()
-        for label, spin in (("Lead-in", self.lead_in), ("out", self.lead_out), ("in all", self.fit)):
+        for label, spin in (
+            (self.tr("Lead-in"), self.lead_in),
+            (self.tr("out"), self.lead_out),
+            (self.tr("in all"), self.fit),
+        ):
             row.addWidget(QLabel(label))
             row.addWidget(spin, 1)
         column.addLayout(row)
@@ -143,7 +147,9 @@ class OwnerPassages(QWidget):
             self._left_out ^= {passage.id}
             self.changed.emit()
         caption = item.text().strip()
-        if caption != passage.caption and (passage.caption or not _is_made_up(caption)):
+        # What stands for an empty caption is none.
+        stands_for_none = self.tr("Passage {number}").format(number=self.list.row(item) + 1)
+        if caption != passage.caption and (passage.caption or caption != stands_for_none):
             changed = [
                 replace(one, caption=caption) if one.id == passage.id else one for one in self._ordered()
             ]
@@ -160,11 +166,6 @@ class OwnerPassages(QWidget):
 
     def _ordered(self) -> list[Passage]:
         return [self._passages[self.list.item(i).data(_ID)] for i in range(self.list.count())]
-
-
-def _is_made_up(caption: str) -> bool:
-    """Whether it is only what stands for an empty caption."""
-    return caption.startswith("Passage ") and caption.removeprefix("Passage ").isdigit()
 
 
 def _passage_item() -> QListWidgetItem:

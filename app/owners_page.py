@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from annotate.errors import Trouble
 from annotate.horses import Horse, Owner
-from app.counted import counted
+from app.counted import Counted
 from app.labels import plain_label
 from app.side_page import SidePage
 from store.barn import Barn
@@ -35,7 +35,8 @@ class OwnersPage(SidePage):
     horse_asked = Signal(str)
 
     def __init__(self, barn: Barn, parent: QWidget | None = None) -> None:
-        super().__init__("Owners", parent)
+        super().__init__(parent)
+        self.set_title(self.tr("Owners"))
         self._barn = barn
         self._horses: dict[str, list[Horse]] = {}
         self.list = QListWidget()
@@ -76,7 +77,12 @@ class OwnersPage(SidePage):
         left.addWidget(self.new_button)
         fields = QGridLayout()
         for place, (words, field) in enumerate(
-            (("Name", self.name), ("Contact", self.contact), ("Note", self.note), ("Horses", self.horses))
+            (
+                (self.tr("Name"), self.name),
+                (self.tr("Contact"), self.contact),
+                (self.tr("Note"), self.note),
+                (self.tr("Horses"), self.horses),
+            )
         ):
             label = QLabel(words)
             label.setProperty("quiet", True)
@@ -107,7 +113,7 @@ class OwnersPage(SidePage):
         self.list.blockSignals(True)
         self.list.clear()
         for owner in self._barn.owners():
-            count = counted(len(self._horses.get(owner.name, [])), "horse")
+            count = Counted.tr("{count} horse|{count} horses", "", len(self._horses.get(owner.name, [])))
             item = QListWidgetItem(f"{owner.name}\n{count}")
             item.setData(_OWNER, owner)
             self.list.addItem(item)

@@ -6,13 +6,15 @@ from PySide6 import QtCore
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from app.keys import Command, command_title
+from app.marked import QT_TRANSLATE_NOOP
 
+_EVERYWHERE = QT_TRANSLATE_NOOP("keys", "Everywhere")
 EVERYWHERE = (
-    Command("help", "F1", "the keys of this page", "Everywhere"),
-    Command("sheet", "Ctrl+E", "sheet of behaviours", "Everywhere"),
-    Command("look", "F9", "look and units", "Everywhere"),
-    Command("next_part", "Tab", "to the next part of the page", "Everywhere"),
-    Command("back", "Escape", "back to where one came from", "Everywhere"),
+    Command("help", "F1", QT_TRANSLATE_NOOP("keys", "the keys of this page"), _EVERYWHERE),
+    Command("sheet", "Ctrl+E", QT_TRANSLATE_NOOP("keys", "sheet of behaviours"), _EVERYWHERE),
+    Command("look", "F9", QT_TRANSLATE_NOOP("keys", "look and units"), _EVERYWHERE),
+    Command("next_part", "Tab", QT_TRANSLATE_NOOP("keys", "to the next part of the page"), _EVERYWHERE),
+    Command("back", "Escape", QT_TRANSLATE_NOOP("keys", "back to where one came from"), _EVERYWHERE),
 )
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QComboBox, QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from annotate.abreast import Spot, only_clips
 from annotate.clock import clock_text
 from annotate.following import Part
 from annotate.footage import Footage
+from app.look import scaled
 from app.picture_view import PictureView
+from app.session_choice import SessionChoice
 from app.showing import Showing
 from app.work_line import WorkLineWidget
 from store.barn import Barn
@@ -18,12 +20,16 @@ _LINE_PX = 140
 
 
 class PictureSide(QFrame):
-    """`taken` when the hand goes to it; `place_asked(ns)`, `session_asked(id)`; `said(words, is_trouble)`."""
+    """`taken` when the hand goes to it; `place_asked(ns)`, `session_asked(id)`; `said(words, is_trouble)`.
+
+    `keys_left` when the list of sessions is done with, and the keys are the page's again.
+    """
 
     taken = Signal()
     play_asked = Signal()
     place_asked = Signal(object)
     session_asked = Signal(int)
+    keys_left = Signal()
     said = Signal(str, bool)
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
@@ -33,18 +39,16 @@ class PictureSide(QFrame):
         self.showing = Showing(self)
         self.picture = PictureView()
         self.work_line = WorkLineWidget()
-        self.work_line.setFixedHeight(_LINE_PX)
-        self.sessions = QComboBox()
+        self.sessions = SessionChoice()
         self.sessions.setAccessibleName(self.tr("Session of the {name}").format(name=name.lower()))
-        self.sessions.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
-        self.sessions.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.sessions.left.connect(self.keys_left)
         self._mark = QLabel()
         self._place = QLabel()
         self._footage: Footage | None = None
         self._asked_ns = 0
         self._lay_out()
         self.showing.picture.connect(self.picture.show_image)
-        self.showing.words.connect(self.picture.show_words)
+        self.showing.words.connect(self._show_words)
         self.showing.moved.connect(self._show_place)
         self.showing.failed.connect(lambda words: self.said.emit(words, True))
         self.picture.clicked.connect(self._on_clicked)
@@ -72,6 +76,7 @@ class PictureSide(QFrame):
         clips = {clip.id: clip for clip in barn.clips(session.id) if clip.id in seen}
         self._footage = Footage(session, {clip.id: clip.table for clip in clips.values()})
         self.picture.set_part(Part())
+        self.work_line.setFixedHeight(scaled(_LINE_PX))
         self.work_line.set_work(session, barn.tags(session.id), barn.passages(session.id), barn.sheet())
         self.work_line.show_all()
         self.sessions.setCurrentIndex(self.sessions.findData(session.id))
@@ -117,6 +122,12 @@ class PictureSide(QFrame):
     def close_down(self) -> None:
         """Lets go of everything; it is done with."""
         self.showing.close()
+
+    def _show_words(self, words: str) -> None:
+        """What is said in place of a picture; nothing is tagged here."""
+        if words and self._footage is not None and not self._footage.session.clips:
+            words = self.tr("This session has no clips, so there is no picture of it. Its work line is below.")
+        self.picture.show_words(words)
 
     def _show_place(self) -> None:
         footage = self._footage

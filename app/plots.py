@@ -13,10 +13,12 @@ from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
+from app.look import scaled
 from app.palette import Palette, shade_of, worn
 
-_LEFT, _RIGHT, _TOP, _FOOT = 44, 8, 22, 20
+_LEFT, _RIGHT, _FOOT = 44, 8, 20
 _DOT = 4
+_TITLE_FLAGS = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,7 @@ class Plot(QWidget):
         self._own_palette = palette
         self._points: Sequence[Point] = ()
         self._marked: int | None = None
+        self._title_px = 0
         self.setAccessibleName(title)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumSize(150, 120)
@@ -56,7 +59,25 @@ class Plot(QWidget):
         return self._palette.reaction
 
     def sizeHint(self) -> QSize:
-        return QSize(280, 170)
+        return QSize(scaled(280), scaled(170))
+
+    @property
+    def title_px(self) -> int:
+        """How high its title stands, in as many lines as its width asks for."""
+        room = QRect(0, 0, self.width() - 8, self.height())
+        return self.fontMetrics().boundingRect(room, int(_TITLE_FLAGS), self._title).height()
+
+    def keep_title_px(self, px: int) -> None:
+        """Gives the title so much room at least, so that plots beside each other begin at one height."""
+        if px != self._title_px:
+            self._title_px = px
+            self.update()
+
+    @property
+    def field(self) -> QRect:
+        """Where the values stand."""
+        left, top = scaled(_LEFT), max(self._title_px, self.title_px) + 6
+        return QRect(left, top, self.width() - left - _RIGHT, self.height() - top - scaled(_FOOT))
 
     def show_points(self, points: Sequence[Point], marked: int | None = None) -> None:
         """Shows these sessions; `marked` is the place of the one that the others are compared with."""
@@ -75,10 +96,11 @@ class Plot(QWidget):
 
     def place_at(self, point: QPoint) -> int | None:
         """The session under a point of the widget."""
-        if not self._points or not _LEFT <= point.x() < self.width() - _RIGHT:
+        left = scaled(_LEFT)
+        if not self._points or not left <= point.x() < self.width() - _RIGHT:
             return None
         step = self._step()
-        return min(len(self._points) - 1, int((point.x() - _LEFT) / step))
+        return min(len(self._points) - 1, int((point.x() - left) / step))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         place = self.place_at(event.position().toPoint())
@@ -97,9 +119,10 @@ class Plot(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(shade_of(self._palette.text, 255))
-        painter.drawText(QRect(4, 2, self.width() - 8, _TOP - 4), Qt.AlignmentFlag.AlignLeft, self._title)
+        field = self.field
+        painter.drawText(QRect(4, 2, self.width() - 8, field.top()), int(_TITLE_FLAGS), self._title)
         low, high = self.range()
-        field = QRect(_LEFT, _TOP, self.width() - _LEFT - _RIGHT, self.height() - _TOP - _FOOT)
+        line_px = painter.fontMetrics().height()
         painter.fillRect(field, shade_of(self._palette.field, 255))
 
         def y(value: float) -> int:
@@ -109,13 +132,13 @@ class Plot(QWidget):
             painter.setPen(shade_of(self._palette.grid, 255))
             painter.drawLine(field.left(), y(value), field.right(), y(value))
             painter.setPen(shade_of(self._palette.faint, 255))
-            box = QRect(0, y(value) - 8, _LEFT - 4, 16)
+            box = QRect(0, y(value) - line_px // 2, field.left() - 4, line_px)
             beside = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
             painter.drawText(box, beside, self.tick(value))
         for place, point in enumerate(self._points):
-            x = round(_LEFT + (place + 0.5) * self._step())
+            x = round(field.left() + (place + 0.5) * self._step())
             if place == self._marked:
-                left, width = round(_LEFT + place * self._step()), round(self._step())
+                left, width = round(field.left() + place * self._step()), round(self._step())
                 column = QRect(left, field.top(), width, field.height())
                 painter.fillRect(column, shade_of(self._palette.passage, 28))
             self.paint_point(painter, x, y, field, point)
@@ -163,13 +186,13 @@ class Plot(QWidget):
         last = len(self._points) - 1
         for place, point in enumerate(self._points):
             if (last - place) % every == 0:
-                x = round(_LEFT + (place + 0.5) * self._step())
-                box = QRect(x - width // 2, field.bottom() + 3, width, 16)
+                x = round(field.left() + (place + 0.5) * self._step())
+                box = QRect(x - width // 2, field.bottom() + 3, width, painter.fontMetrics().height())
                 box.moveRight(min(box.right(), self.width() - 1))
                 painter.drawText(box, Qt.AlignmentFlag.AlignHCenter, point.label)
 
     def _step(self) -> float:
-        return (self.width() - _LEFT - _RIGHT) / max(1, len(self._points))
+        return (self.width() - scaled(_LEFT) - _RIGHT) / max(1, len(self._points))
 
 
 class BalancePlot(Plot):
@@ -183,7 +206,7 @@ class BalancePlot(Plot):
         return -1.0, 1.0
 
     def tick(self, value: float) -> str:
-        return {-1.0: "right", 0.0: "even", 1.0: "left"}.get(value, "")
+        return {-1.0: self.tr("right"), 0.0: self.tr("even"), 1.0: self.tr("left")}.get(value, "")
 
 
 class ReinPlot(Plot):

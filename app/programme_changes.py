@@ -13,8 +13,6 @@ from annotate.errors import Trouble
 from annotate.programme import writing
 from store.barn import Barn
 
-_CHANGED_MEANWHILE = "The programme's file was changed meanwhile, so this cannot be undone here."
-
 
 class ProgrammeChanges(QObject):
     """`written(programme, step)` after a change, with the key of a step to show, if any; `said(words, is_trouble)`.
@@ -79,7 +77,9 @@ class ProgrammeChanges(QObject):
         try:
             if self._text() != after:
                 self._before = []
-                raise Trouble(_CHANGED_MEANWHILE)
+                raise Trouble(
+                    self.tr("The programme's file was changed meanwhile, so this cannot be undone here.")
+                )
             programme = self._barn.keep_programme(before)
         except Trouble as trouble:
             self.said.emit(str(trouble), True)
@@ -91,7 +91,8 @@ class ProgrammeChanges(QObject):
         """The file as it is. Raises `Trouble` where it cannot be used: what stands in it must not be lost."""
         found = self._barn.programme()
         if found.trouble is not None:
-            raise Trouble(f"{found.trouble} Mend the file first, so that nothing in it is lost.")
+            words = self.tr("{trouble} Mend the file first, so that nothing in it is lost.")
+            raise Trouble(words.format(trouble=found.trouble))
         return found.text
 
     def _write(

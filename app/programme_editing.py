@@ -46,10 +46,10 @@ class StepsBar(QWidget):
         grid.addWidget(self.title, 0, 0, 1, 2)
         for place, (words, does) in enumerate(
             (
-                ("Add", self._ask),
-                ("Earlier", lambda: self.moved.emit(-1)),
-                ("Later", lambda: self.moved.emit(1)),
-                ("Take out step", self.taken_out.emit),
+                (self.tr("Add"), self._ask),
+                (self.tr("Earlier"), lambda: self.moved.emit(-1)),
+                (self.tr("Later"), lambda: self.moved.emit(1)),
+                (self.tr("Take out step"), self.taken_out.emit),
             )
         ):
             button = QPushButton(words)
@@ -77,7 +77,11 @@ class StepWords(QWidget):
         self.texts: dict[str, QLineEdit] = {}
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
-        for word, words, most in (("title", "Title", 60), ("do", "What to do", 300), ("caution", "Caution", 200)):
+        for word, words, most in (
+            ("title", self.tr("Title"), 60),
+            ("do", self.tr("What to do"), 300),
+            ("caution", self.tr("Caution"), 200),
+        ):
             field = QLineEdit()
             field.setAccessibleName(words)
             field.setMaxLength(most)

@@ -28,6 +28,7 @@ from annotate.programme.steps import Programme, TackOrder
 from annotate.programme.work import Record
 from app.choice_box import ChoiceBox
 from app.concern_list import ConcernList
+from app.counted import Counted
 from app.criterion_row import CriterionRow
 from app.elided import ElidedLabel
 from app.emptying import empty
@@ -35,6 +36,7 @@ from app.jobs import Job, Jobs
 from app.keys import Command
 from app.labels import plain_label
 from app.look import scaled
+from app.marked import QT_TRANSLATE_NOOP
 from app.page import Page
 from app.programme_changes import ProgrammeChanges
 from app.programme_editing import SettingsForm, StepsBar, StepWords
@@ -52,7 +54,7 @@ class ProgrammePage(Page):
 
     moment_asked = Signal(object)
     today_asked = Signal()
-    own_keys = (Command("undo", "Ctrl+Z", "undo a change of the programme", "Programme"),)
+    own_keys = (Command("undo", "Ctrl+Z", QT_TRANSLATE_NOOP("keys", "undo a change of the programme"), "Programme"),)
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -290,14 +292,19 @@ class ProgrammePage(Page):
         saddling = self._barn.programme().read.saddling
         choice = ChoiceBox()
         choice.setAccessibleName(self.tr("Saddled from"))
-        choice.addItems(["left", "right"])
-        choice.setCurrentText(saddling.side)
-        choice.textActivated.connect(lambda side: self.changes.setting("saddling", "side", side))
+        for side, words in (("left", self.tr("left")), ("right", self.tr("right"))):
+            choice.addItem(words, side)
+        choice.setCurrentIndex(choice.findData(saddling.side))
+        choice.activated.connect(lambda _: self.changes.setting("saddling", "side", choice.currentData()))
         box = QWidget()
         row = QHBoxLayout(box)
         row.setContentsMargins(0, 0, 0, 0)
-        words = self.tr("In the first {count} saddlings, saddled from the")
-        row.addWidget(QLabel(words.format(count=saddling.first)))
+        words = Counted.tr(
+            "In the first {count} saddling, saddled from the|In the first {count} saddlings, saddled from the",
+            "followed by a choice of left and right",
+            saddling.first,
+        )
+        row.addWidget(QLabel(words))
         row.addWidget(choice)
         row.addStretch(1)
         return box

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from typing import Final
+
+from PySide6.QtCore import QCoreApplication
 
 from annotate.circle import parse_metres
 from annotate.days import day_text
@@ -15,29 +16,36 @@ from annotate.numbers.ground import LINE, PEN
 from annotate.sessions import RECORD_WORDS, Session
 from app.record_form import Field
 
-SEXES: Final = ("mare", "filly", "gelding", "colt", "stallion")
-LENGTHS: Final = {PEN: "Pen's diameter", LINE: "Length of the line"}
-_HINTS: Final = {
-    "pen": "round pen",
-    "footing": "sand, deep",
-    "weather": "wind from the north",
-    "ended_on": "what it did well at the end",
-    "soundness": "even on both reins",
-}
+
+class Records:
+    """The words of the records, in the language of the window; Qt's translator finds them by `Records.tr`."""
+
+    @staticmethod
+    def tr(words: str) -> str:
+        """The words, translated."""
+        return QCoreApplication.translate("Records", words)
 
 
 def horse_fields(horse: Horse, owners: Sequence[str] = ()) -> tuple[Field, ...]:
     """The lines of a horse's record; the `owners` of the barn are offered."""
+    weight = f"{horse.weight_kg} kg" if horse.weight_kg else ""
+    sexes = (
+        Records.tr("mare"),
+        Records.tr("filly"),
+        Records.tr("gelding"),
+        Records.tr("colt"),
+        Records.tr("stallion"),
+    )
     return (
-        Field("name", "Name", horse.name),
-        Field("owner", "Owner", horse.owner, "one of the list, or a new one", tuple(owners)),
-        Field("sex", "Sex", horse.sex, "mare, gelding …", SEXES),
-        Field("colour", "Colour", horse.colour),
-        Field("born", "Born, or age", born_field(horse), "1 April 2023, 2023, or 3 years"),
-        Field("height", "Height", height_field(horse.height_cm), "15.2 hands, or 157 cm"),
-        Field("hip_height", "Hip height", height_field(horse.hip_height_cm), "120 cm"),
-        Field("weight", "Weight", f"{horse.weight_kg} kg" if horse.weight_kg else "", "420 kg, or 925 lb"),
-        Field("note", "Note", horse.note),
+        Field("name", Records.tr("Name"), horse.name),
+        Field("owner", Records.tr("Owner"), horse.owner, Records.tr("one of the list, or a new one"), tuple(owners)),
+        Field("sex", Records.tr("Sex"), horse.sex, Records.tr("mare, gelding …"), sexes),
+        Field("colour", Records.tr("Colour"), horse.colour),
+        Field("born", Records.tr("Born, or age"), born_field(horse), Records.tr("1 April 2023, 2023, or 3 years")),
+        Field("height", Records.tr("Height"), height_field(horse.height_cm), Records.tr("15.2 hands, or 157 cm")),
+        Field("hip_height", Records.tr("Hip height"), height_field(horse.hip_height_cm), Records.tr("120 cm")),
+        Field("weight", Records.tr("Weight"), weight, Records.tr("420 kg, or 925 lb")),
+        Field("note", Records.tr("Note"), horse.note),
     )
 
 
@@ -61,21 +69,30 @@ def changed_horse(horse: Horse, texts: Mapping[str, str], today: date) -> Horse:
 
 def session_fields(session: Session) -> tuple[Field, ...]:
     """The lines of a session's record: the day, what every record may say, and the lengths of pen and line."""
+    hints = {
+        "pen": Records.tr("round pen"),
+        "footing": Records.tr("sand, deep"),
+        "weather": Records.tr("wind from the north"),
+        "ended_on": Records.tr("what it did well at the end"),
+        "soundness": Records.tr("even on both reins"),
+    }
+    titles = {PEN: Records.tr("Pen's diameter"), LINE: Records.tr("Length of the line")}
     words = [
-        Field(name, title, session.details.get(name, ""), _HINTS.get(name, ""))
+        Field(name, title, session.details.get(name, ""), hints.get(name, ""))
         for name, title in RECORD_WORDS.items()
     ]
+    like = Records.tr("18.3 m, or 60 ft")
     lengths = [
-        Field(name, title, f"{kept} m" if (kept := session.details.get(name, "")) else "", "18.3 m, or 60 ft")
-        for name, title in LENGTHS.items()
+        Field(name, title, f"{kept} m" if (kept := session.details.get(name, "")) else "", like)
+        for name, title in titles.items()
     ]
     place = list(RECORD_WORDS).index("pen") + 1
-    day = Field("day", "Day", day_text(session.day), "4 May 2026")
+    day = Field("day", Records.tr("Day"), day_text(session.day), Records.tr("4 May 2026"))
     return (day, *words[:place], *lengths, *words[place:])
 
 
 def changed_details(session: Session, texts: Mapping[str, str]) -> dict[str, str]:
     """What the form changed of the session's details. Raises `Trouble` for a length that is none."""
-    lengths = {name: f"{parse_metres(texts[name]):.6g}" if texts[name] else "" for name in LENGTHS}
+    lengths = {name: f"{parse_metres(texts[name]):.6g}" if texts[name] else "" for name in (PEN, LINE)}
     words = {name: texts[name] for name in RECORD_WORDS}
     return {name: text for name, text in (words | lengths).items() if text != session.details.get(name, "")}

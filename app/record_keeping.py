@@ -52,7 +52,8 @@ class Records:
             self._refresh()
 
         fields = horse_fields(horse, [owner.name for owner in self._barn.owners()])
-        further: list[Action] = [("Hand over…", lambda: self._hand_over(horse.name))]
+        hand_over = QCoreApplication.translate("records", "Hand over…")
+        further: list[Action] = [(hand_over, lambda: self._hand_over(horse.name))]
         ways = [*(further if horse.where != "bin" else []), *_ways(horse.where, put)]
         title = QCoreApplication.translate("records", "{horse}'s record").format(horse=horse.name)
         self._form.ask(title, fields, keep, ways)
@@ -71,7 +72,8 @@ class Records:
             self._barn.put_session(row.id, where)
             self._refresh()
 
-        further: list[Action] = [("Another camera…", lambda: self._add_view(row.id))]
+        another = QCoreApplication.translate("records", "Another camera…")
+        further: list[Action] = [(another, lambda: self._add_view(row.id))]
         ways = [*(further if row.where == "barn" and row.clips else []), *_ways(row.where, put)]
         title = QCoreApplication.translate("records", "Record of {session}").format(session=session.called)
         self._form.ask(title, session_fields(session), keep, ways, _doubts)
@@ -87,7 +89,7 @@ def _doubts(texts: Mapping[str, str]) -> str:
 
 def _ways(where: Where, put: Callable[[Where], None]) -> list[Action]:
     """Where a record can be put from where it lies."""
-    back: Action = ("Bring back", lambda: put("barn"))
-    archive: Action = ("Archive", lambda: put("archive"))
-    throw: Action = ("Into the bin", lambda: put("bin"))
+    back: Action = (QCoreApplication.translate("records", "Bring back"), lambda: put("barn"))
+    archive: Action = (QCoreApplication.translate("records", "Archive"), lambda: put("archive"))
+    throw: Action = (QCoreApplication.translate("records", "Into the bin"), lambda: put("bin"))
     return {"barn": [archive, throw], "archive": [back, throw], "bin": [back]}[where]

@@ -30,8 +30,9 @@ from annotate.rivals import title_of
 from annotate.sessions import Session
 from annotate.tagging import Change, Edge, Moment
 from annotate.tags import Tag
-from annotate.untagged import untagged
+from annotate.untagged import still_untagged, untagged
 from app.chosen_tags import ChosenTags
+from app.counted import Counted
 from app.delivering import clip_files
 from app.figures import change_limits, limits_of, measured
 from app.highlight_list import HighlightList
@@ -72,13 +73,17 @@ class Review(QObject):
         )
         self._chosen = ChosenTags(self.selection_changed.emit)
         self._running = RunningStates()
+        self._untagged: tuple[tuple[Session, tuple[Tag, ...], Sheet], Spans] | None = None
         self._model: Tag | None = None
 
     # -- looking
 
-    def seen(self, at: Moment) -> None:
-        """The screen shows `at`: states that run have been watched up to there, unless it was a leap."""
-        self._running.see(self.tags_as_seen(), at, self.footage)
+    def seen(self, at: Moment) -> bool:
+        """The screen shows `at`: states that run have been watched up to there, unless it was a leap.
+
+        Whether any was watched further than before.
+        """
+        return self._running.see(self.tags_as_seen(), at, self.footage)
 
     @property
     def seen_ns(self) -> int:
@@ -99,13 +104,28 @@ class Review(QObject):
         """All tags that are chosen, in order; the tag in hand is one of them."""
         return self._chosen.among(self.tags)
 
+    def is_moved_in(self, session: Session) -> bool:
+        """Whether the clips lie elsewhere in the session as it is now."""
+        return session != replace(self.session, details=session.details)
+
+    def ns_of(self, at: Moment) -> int:
+        """Where the frame of a moment lies, which may have lain elsewhere when the moment was seen."""
+        mark = at.frame
+        clip = next((clip for clip in self.session.clips if mark is not None and clip.id == mark.clip), None)
+        return clip.session_ns(mark.pts) if clip is not None and mark is not None else at.ns
+
     def as_seen(self, tag: Tag) -> Tag:
         """A tag, carried on to where it has been watched if it runs."""
         return next((one for one in self.tags_as_seen() if one.id == tag.id), tag)
 
     def untagged(self) -> Spans:
         """The stretches that have no gait yet."""
-        return untagged(self.session, self.tags_as_seen(), self.sheet)
+        known = (self.session, self.tags, self.sheet)
+        if self._untagged is None or any(one is not other for one, other in zip(self._untagged[0], known, strict=True)):
+            self._untagged = known, untagged(*known)
+        # Only what was watched since is reckoned anew: this is asked for while it plays.
+        grown = self._running.growth(self.tags, self.sheet).added
+        return still_untagged(self._untagged[1], grown, self.sheet)
 
     @property
     def passages(self) -> tuple[Passage, ...]:
@@ -149,7 +169,14 @@ class Review(QObject):
         )
 
     def neighbour(self, ns: int, forward: bool) -> Tag | None:
-        """The next tag that starts after an instant, or the last that starts before it."""
+        """The next tag in the list after the one in hand, or before it, if that one starts at the frame of an instant.
+
+        Else the next that starts after the instant, or the last that starts before it.
+        """
+        held = self.selected
+        if held is not None and ns in (held.start_ns, self.footage.at(held.start_ns).moment.ns):
+            place = self.tags.index(held) + (1 if forward else -1)
+            return self.tags[place] if 0 <= place < len(self.tags) else None
         if forward:
             return next((tag for tag in self.tags if tag.start_ns > ns), None)
         return next((tag for tag in reversed(self.tags) if tag.start_ns < ns), None)
@@ -172,6 +199,14 @@ class Review(QObject):
         """Chooses a tag besides those that are; it comes into hand."""
         self._chosen.choose_also(tag_id)
 
+    def choose_or_leave(self, tag_id: int) -> None:
+        """Chooses a tag besides those that are; one that is chosen already is so no longer."""
+        self._chosen.choose_or_leave(self.tags, tag_id)
+
+    def choose_row(self, forward: bool) -> Tag | None:
+        """Makes the row of chosen tags longer, or shorter again; the tag that comes into hand, None at its end."""
+        return self._chosen.choose_row(self.tags, forward)
+
     def press(self, what: str, at: Moment, lag_ns: int = 0) -> None:
         """The key of a behaviour, pressed `lag_ns` after a moment; raises `Trouble` if it cannot be kept."""
 
@@ -185,7 +220,7 @@ class Review(QObject):
         """The same tag as the latest that was pressed; raises `Trouble` where none was."""
         model = next((t for t in self.tags if self._model and t.id == self._model.id), self._model)
         if model is None:
-            raise Trouble("Nothing to do again: tag something first.")
+            raise Trouble(self.tr("Nothing to do again: tag something first."))
         self._write_watched()
 
         def pressed() -> Change:
@@ -209,10 +244,17 @@ class Review(QObject):
         self.choose(newest[-1].id if newest else None)
         self._model = newest[-1] if newest else self._model
 
-    def alter(self, tag: Tag, **fields: object) -> None:
-        """Changes severity, stimulus, side or note of a tag."""
-        words = ", ".join(f"{name} {value or 'none'}" for name, value in fields.items())
-        self._do(tagging.alter(tag, f"{title_of(self.sheet, tag)}: {words}"[:80], **fields))
+    def alter(self, *tags: Tag, **fields: object) -> str:
+        """Changes severity, stimulus, side or note of tags, as one step; its words."""
+        what = ", ".join(f"{name} {value or 'none'}" for name, value in fields.items())
+        if len(tags) == 1:
+            words = f"{title_of(self.sheet, tags[0])}: {what}"
+        else:
+            words = Counted.tr("{count} tag: {what}|{count} tags: {what}", "", len(tags)).format(what=what)
+        made = [tagging.alter(tag, "", **fields) for tag in tags]
+        removed, added = [tag for one in made for tag in one.removed], [tag for one in made for tag in one.added]
+        self._do(Change(tuple(removed), tuple(added), words[:80]))
+        return words
 
     def move_edge(self, tag: Tag, edge: Edge, to: Moment) -> None:
         """Moves an edge of a state, or an event. A state that runs may begin later than it was watched to."""
@@ -220,7 +262,7 @@ class Review(QObject):
         grown = tagging.watched_to(self.tags, Moment(to.after_ns), self.sheet).apply(self.tags)
         there = next((one for one in grown if one.id == tag.id), None)
         if there is None:
-            raise Trouble("That tag is gone: somebody else deleted it.")
+            raise Trouble(self.tr("That tag is gone: somebody else deleted it."))
         self._do(tagging.move_edge(self.sheet, grown, there, edge, to))
 
     def delete(self, tags: Sequence[Tag]) -> None:
@@ -262,7 +304,8 @@ class Review(QObject):
 
     def take_in(self, tags: Sequence[Tag]) -> None:
         """Replaces all tags, as one step."""
-        self._do(Change(self.tags, tuple(tags), f"{len(tags)} tags taken in"))
+        words = Counted.tr("{count} tag taken in|{count} tags taken in", "", len(tags))
+        self._do(Change(self.tags, tuple(tags), words))
 
     def undo(self) -> str | None:
         """Takes the latest step back; its words, or None."""

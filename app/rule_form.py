@@ -24,12 +24,12 @@ class RuleForm(QWidget):
         self._rules = Rules()
         self._filling = False
         self.parts = {part: QCheckBox(title) for part, title in PARTS_OF_RULE.items()}
-        self.severity = _number("Mildest severity", 1, 4)
-        self.severity.setPrefix("severity ")
-        self.lead_in = seconds_box("Lead-in by rule", 60)
-        self.lead_out = seconds_box("Lead-out by rule", 60)
-        self.total = seconds_box("By rule at most", 3600)
-        self.total.setSpecialValueText("any length")
+        self.severity = _number(self.tr("Mildest severity"), 1, 4)
+        self.severity.setPrefix(self.tr("severity "))
+        self.lead_in = seconds_box(self.tr("Lead-in by rule"), 60)
+        self.lead_out = seconds_box(self.tr("Lead-out by rule"), 60)
+        self.total = seconds_box(self.tr("By rule at most"), 3600)
+        self.total.setSpecialValueText(self.tr("any length"))
         self.total.setToolTip(self.tr("The hardest reactions come first; what does not fit is left out"))
         self.choose = QPushButton(self.tr("Choose by rule"))
         self.choose.setToolTip(self.tr("Adds what the rule finds to the passages that you marked"))
@@ -80,7 +80,11 @@ class RuleForm(QWidget):
             row.addWidget(self.severity)
             column.addLayout(row)
         row = QHBoxLayout()
-        for label, spin in (("Lead-in", self.lead_in), ("out", self.lead_out), ("in all", self.total)):
+        for label, spin in (
+            (self.tr("Lead-in"), self.lead_in),
+            (self.tr("out"), self.lead_out),
+            (self.tr("in all"), self.total),
+        ):
             row.addWidget(QLabel(label))
             row.addWidget(spin, 1)
         column.addLayout(row)

@@ -26,15 +26,22 @@ class RunningStates:
         """How far any of them has been watched; 0 where none was."""
         return max((at.ns for at in self._seen.values()), default=0)
 
-    def see(self, tags: Sequence[Tag], at: Moment, footage: Footage) -> None:
-        """The screen shows `at`: what runs has been watched up to there, unless it was a leap."""
+    def see(self, tags: Sequence[Tag], at: Moment, footage: Footage) -> bool:
+        """The screen shows `at`: what runs has been watched up to there, unless it was a leap.
+
+        Whether anything was watched further than before.
+        """
         end = footage.end()
         if at.next_ns is not None and at.next_ns >= end.ns:
             # The last frame is watched to its end: nothing comes after it.
             at = end
-        for tag in tagging.running(tags):
-            if tag.end_ns is not None and tag.end_ns < at.ns <= tag.end_ns + _LONGEST_JUMP_NS:
-                self._seen[tag.id] = at
+        further = [
+            tag
+            for tag in tagging.running(tags)
+            if tag.end_ns is not None and tag.end_ns < at.ns <= tag.end_ns + _LONGEST_JUMP_NS
+        ]
+        self._seen.update((tag.id, at) for tag in further)
+        return bool(further)
 
     def saw(self, tag: Tag, at: Moment) -> None:
         """One state was seen to hold up to `at`."""

@@ -8,6 +8,7 @@ from PySide6.QtCore import QCoreApplication, QObject, QTimer, Signal
 
 from annotate.errors import BarnTrouble
 from app.jobs import Job, Jobs
+from app.sheet_clashes import clash_words
 from store.address import Place
 from store.barn import Barn
 from store.connecting import DamagedBarn
@@ -80,6 +81,8 @@ def first_words(barn: Barn) -> str:
         return barn.salvaged.words
     if barn.sheet_trouble:
         return barn.sheet_trouble
+    if clashing := clash_words(barn.sheet()):
+        return clashing
     try:
         others = barn.other_windows
     except BarnTrouble:

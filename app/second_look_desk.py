@@ -102,6 +102,10 @@ class SecondLookDesk(Desk):
             self.under_picture.show_untagged(review.untagged())
             self._show_states()
 
+    def _show_watched_on(self) -> None:
+        if self.review is not None:
+            self.under_picture.show_untagged(self.review.untagged())
+
     def _show_place(self) -> None:
         review = self.second_review
         if review is None:

@@ -25,8 +25,10 @@ from PySide6.QtWidgets import (
 from annotate.agreement.again import SHARE, SecondLook, draw_passages
 from annotate.agreement.kept_looks import KeptLook, shuffled_again
 from annotate.errors import Trouble
-from annotate.numbers.wording import duration_text, several
+from annotate.numbers.wording import duration_text
+from app.counted import Counted
 from app.key_lags import kept_key_lags
+from app.look import scaled
 from app.second_looks import begin_look, second_look, second_looks, set_aside
 from store.barn import Barn
 
@@ -52,7 +54,6 @@ class SecondLookStart(QWidget):
         self._title.setProperty("large", True)
         self.looks = QListWidget()
         self.looks.setAccessibleName(self.tr("Second looks"))
-        self.looks.setFixedWidth(620)
         self.looks.currentRowChanged.connect(self._choose)
         self.looks.itemActivated.connect(lambda _: self._go_on())
         self.go_on = _button(self.tr("Go on"), self.tr("The next passage of this look"), self._go_on)
@@ -119,14 +120,12 @@ class SecondLookStart(QWidget):
         share.addWidget(usual, 1)
         self._rows.setContentsMargins(0, 0, 0, 0)
         for words, field in (
-            ("Who looks", self.who),
-            ("Passages", self.passages),
-            ("How much", self._how_much),
+            (self.tr("Who looks"), self.who),
+            (self.tr("Passages"), self.passages),
+            (self.tr("How much"), self._how_much),
         ):
             self._rows.addRow(words, field)
         self._rows.addRow(self.begin)
-        for field, px in ((self.who, 360), (self.passages, 360), (self.share, 110)):
-            field.setFixedWidth(px)
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 10, 12, 4)
         column.setSpacing(12)
@@ -138,6 +137,8 @@ class SecondLookStart(QWidget):
     def open(self, session_id: int) -> None:
         """Shows the looks at a session so far. Raises `Trouble` for one that cannot be read."""
         session = self._barn.session(session_id)
+        for field, px in ((self.looks, 620), (self.who, 360), (self.passages, 360), (self.share, 110)):
+            field.setFixedWidth(scaled(px))
         self._session_id = session_id
         self._title.setText(self.tr("Second look: {session}").format(session=session.called))
         self.refresh()
@@ -153,7 +154,9 @@ class SecondLookStart(QWidget):
         self.looks.clear()
         self.looks.addItems([_words(look) for look in self._looks])
         self.looks.blockSignals(False)
-        self.looks.setFixedHeight(max(1, min(_MOST_ROWS, len(numbers))) * _ROW_PX + 6)
+        self.looks.ensurePolished()
+        row_px = self.looks.sizeHintForRow(0) if numbers else scaled(_ROW_PX)
+        self.looks.setFixedHeight(max(1, min(_MOST_ROWS, len(numbers))) * row_px + 6)
         self._listed.setVisible(bool(numbers))
         self.agreement.setEnabled(any(look.tells for look in self._looks))
         if number is None:
@@ -269,6 +272,7 @@ def _words(look: KeptLook) -> str:
         some = QCoreApplication.translate("second looks", "{look}: {passages}, {length} in all; {done} done")
         every = QCoreApplication.translate("second looks", "{look}: {passages}, {length} in all; all done")
         words = every if done == count else some
-        words = words.format(look=look.name, passages=several(count, "passage"), length=length, done=done)
+        passages = Counted.tr("{count} passage|{count} passages", "", count)
+        words = words.format(look=look.name, passages=passages, length=length, done=done)
     aside = QCoreApplication.translate("second looks", "{words} (set aside)")
     return aside.format(words=words) if look.aside else words

@@ -231,10 +231,10 @@ def _telling(barn: Barn, session_id: int, number: int | None) -> KeptLook:
 
 
 def _no_look(barn: Barn, session_id: int, number: int) -> Trouble:
-    name = barn.session(session_id).name
+    called = barn.session(session_id).called
     if number == SECOND:
-        return Trouble(f"{name} has no second look yet. Tag a part of it again first.")
-    return Trouble(f"{name} has no look {number}.")
+        return Trouble(f"{called}: no second look yet. Tag a part of it again first.")
+    return Trouble(f"{called}: no look {number}.")
 
 
 def _looks(barn: Barn, session_id: int, first: Sequence[Tag], look: KeptLook) -> TwoLooks:

@@ -14,9 +14,9 @@ from annotate.agreement.differences import Difference, differences
 from annotate.agreement.looks import YES
 from annotate.behaviours import Sheet
 from annotate.tags import Tag
-from app.counted import counted
+from app.counted import Counted
 from app.jobs import Jobs
-from app.keys import COMMANDS
+from app.keys import COMMANDS, shown_key
 from app.machine_look import MachineLook
 from app.second_looks import SECOND, latest_look, looks_now
 from store.barn import Barn
@@ -47,6 +47,8 @@ class SecondShapes(QObject):
         if self._is_shown:
             self.leave()
             self.changed.emit()
+            words = self.tr("What the second look says is put away; {key} shows it again.")
+            self.said.emit(words.format(key=shown_key(_KEY)), False)
             return
         session_id, tags = review.session.id, review.tags
 
@@ -64,9 +66,17 @@ class SecondShapes(QObject):
     def _take(self, found: tuple[Tag, ...]) -> None:
         self._is_shown, self.tags = True, found
         self.changed.emit()
-        words = self.tr("The second look says {things} otherwise; {key} puts that away.")
-        none = self.tr("The second look says nothing else.")
-        self.said.emit(words.format(things=counted(len(found), "thing"), key=_KEY) if found else none, False)
+        words = (
+            Counted.tr(
+                "The second look says {count} thing otherwise; {key} puts that away.|"
+                "The second look says {count} things otherwise; {key} puts that away.",
+                "",
+                len(found),
+            )
+            if found
+            else self.tr("The second look says nothing else.")
+        )
+        self.said.emit(words.format(key=shown_key(_KEY)), False)
 
 
 def second_shapes(barn: Barn, session_id: int, tags: Sequence[Tag]) -> tuple[Tag, ...]:

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 from annotate.days import day_text
 from annotate.numbers.wording import duration_text
 from app.by_name import set_by_name
-from app.counted import counted
+from app.counted import Counted
 from app.still import Still
 from store.rows import SessionRow
 
@@ -47,11 +47,13 @@ class SessionCard(QFrame):
         several = self.tr("{day}, session {number}").format(day=day_text(row.day), number=row.number)
         head = QLabel(several if row.number > 1 else day_text(row.day))
         head.setProperty("large", True)
-        clips, tags = counted(row.clips, "clip"), counted(row.tags, "tag")
+        clips = Counted.tr("{count} clip|{count} clips", "", row.clips)
+        tags = Counted.tr("{count} tag|{count} tags", "", row.tags)
         facts = QLabel(f"{row.title + '. ' if row.title else ''}{_length(row)}{clips}, {tags}")
         facts.setProperty("quiet", True)
         set_by_name(facts, textFormat="PlainText")
         self._line: WorkLineWidget | None = None
+        self._work: tuple[Session, Sequence[Tag], Sheet] | None = None
         self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(8, 8, 8, 8)
         grid.setHorizontalSpacing(14)
@@ -65,8 +67,10 @@ class SessionCard(QFrame):
         """Fills in the small work line."""
         if self._line is None:
             self._line = self._new_line()
-        self._line.set_work(session, tags, (), sheet)
-        self._line.show_all()
+        if (session, tags, sheet) != self._work:
+            self._work = session, tags, sheet
+            self._line.set_work(session, tags, (), sheet)
+            self._line.show_all()
 
     def _new_line(self) -> WorkLineWidget:
         from app.work_line import WorkLineWidget

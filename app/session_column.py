@@ -61,7 +61,7 @@ class SessionColumn(QScrollArea):
             self._reading.cancel()
             self._reading = None
         before = {card.row: card for card in self._cards}
-        self._cards = [before.pop(row, None) or self._card(row) for row in rows]
+        self._cards = [before.pop(row) if row in before else self._card(row) for row in rows]
         for card in before.values():
             self._column.removeWidget(card)
             card.hide()

@@ -1,16 +1,17 @@
 """The sheet of behaviours, edited in place. What can be used is kept at once; a clash of keys is shown first.
 
-The text that is edited is the trainer's own file, so that comments and order stay.
+The text that is edited is the trainer's own file, so that comments and order stay. What is not kept when the page
+is left is still there when one comes back.
 """
 
 from __future__ import annotations
 
-import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor
+from PySide6.QtGui import QColor, QHideEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -26,16 +27,19 @@ from PySide6.QtWidgets import (
 )
 
 from annotate.errors import Trouble
-from annotate.sheet_text import key_clashes, with_behaviour, with_word, without_behaviour
-from app.keys import COMMANDS, command_title
+from annotate.key_names import as_pressed
+from annotate.sheet_text import name_for, with_behaviour, with_word, without_behaviour
 from app.labels import plain_label
+from app.look import scaled
 from app.page import Page
 from app.palette import worn
+from app.sheet_clashes import sheet_clashes
 from store.barn import Barn
 
 _KEY, _TITLE, _GROUP, _KIND, _RULE, _CLASH = range(6)
 _WORDS = {_KEY: "key", _TITLE: "title", _RULE: "rule"}
 _NAME = Qt.ItemDataRole.UserRole
+_KEY_PX, _CLASH_PX = 100, 190
 
 
 class SheetPage(Page):
@@ -46,14 +50,22 @@ class SheetPage(Page):
     def __init__(self, barn: Barn, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._barn = barn
-        self._text = ""
+        self._text = self._kept = ""
         self._before: list[str] = []
-        self._filling = self._clashing = False
+        self._filling = False
+        self._clash = ""
         self.setAccessibleName(self.tr("Sheet of behaviours"))
         self.table = QTableWidget(0, 6)
         self.table.setAccessibleName(self.tr("Behaviours"))
         self.table.setHorizontalHeaderLabels(
-            [self.tr(words) for words in ("Key", "Title", "Group", "Kind", "What is seen", "Clash")]
+            [
+                self.tr("Key"),
+                self.tr("Title"),
+                self.tr("Group"),
+                self.tr("Kind"),
+                self.tr("What is seen"),
+                self.tr("Clash"),
+            ]
         )
         self.table.verticalHeader().hide()
         self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
@@ -93,7 +105,6 @@ class SheetPage(Page):
             field.returnPressed.connect(self._add)
         self.name.setMaxLength(60)
         self.key.setMaxLength(20)
-        self.key.setFixedWidth(90)
         self.group.setAccessibleName(self.tr("Its group"))
         self.kind.setAccessibleName(self.tr("Its kind"))
         add = QPushButton(self.tr("Add"))
@@ -117,29 +128,45 @@ class SheetPage(Page):
         column.addLayout(new)
 
     def open(self) -> None:
-        """Shows the barn's sheet."""
-        self._text, self._before = self._barn.sheet_text(), []
+        """Shows the barn's sheet; with what was changed and not kept, if the barn's is still the same."""
+        self.key.setFixedWidth(scaled(_KEY_PX))
+        kept = self._barn.sheet_text()
+        if kept != self._kept or not self._is_unkept:
+            self._text, self._before = kept, []
+            self.wrong.clear()
+        self._kept = kept
         self._show()
+        if self._clashes_of(kept) and not self._is_unkept:
+            self.wrong.setText(self.tr("What stands under Clash does not work. Write another key there."))
         self.table.setCurrentCell(0, _KEY)
         self.table.setFocus()
+
+    @property
+    def _is_unkept(self) -> bool:
+        return self._text != self._kept
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        if self._is_unkept and not event.spontaneous():
+            self.said.emit(self.tr("The change of the sheet is not kept yet. Ctrl+E goes on with it."), True)
+        super().hideEvent(event)
 
     def _show(self) -> None:
         """The text as it is, with what clashes, also where it cannot be used yet."""
         self._filling = True
         written = tomllib.loads(self._text)
         lines, groups = written["behaviours"], written["groups"]
-        keys = {name: str(line.get("key", "")) for name, line in lines.items()}
-        taken = {command.key: command_title(command) for command in COMMANDS}
-        clashes = key_clashes(keys, taken)
+        keys = _keys(lines)
+        clashes = sheet_clashes(keys)
+        kinds = {"state": self.tr("state"), "event": self.tr("event")}
         self.table.setRowCount(len(lines))
         warning = QColor(worn().reaction)
         for row, (name, line) in enumerate(lines.items()):
             group = str(line.get("group", ""))
             cells = (
                 keys[name],
-                str(line.get("title", name.replace("_", " "))),
+                str(line.get("title", "")).strip() or name.replace("_", " "),
                 str(groups.get(group, {}).get("title", group)),
-                str(line.get("kind", "")),
+                kinds.get(kind := str(line.get("kind", "")), kind),
                 str(line.get("rule", "")),
                 clashes.get(name, ""),
             )
@@ -159,8 +186,11 @@ class SheetPage(Page):
         self.group.setCurrentIndex(max(0, self.group.findData(chosen)))
         # Once, and not at each cell as the header would: that takes a third of a second.
         self.table.resizeColumnsToContents()
+        self.table.setColumnWidth(_CLASH, min(self.table.columnWidth(_CLASH), scaled(_CLASH_PX)))
         self._filling = False
-        self._clashing = bool(clashes)
+        # What clashed before keeps nothing else from being changed.
+        before = self._clashes_of(self._kept)
+        self._clash = next((words for name, words in clashes.items() if before.get(name) != words), "")
 
     def _on_edited(self, item: QTableWidgetItem) -> None:
         if self._filling:
@@ -169,11 +199,19 @@ class SheetPage(Page):
         if item.column() == _KEY:
             words = _key_written(words)
         name, word = item.data(_NAME), _WORDS[item.column()]
+        if item.column() == _TITLE and not words:
+            self._show()
+            self.wrong.setText(self.tr("A behaviour needs a title. {name} has its old one.").format(name=name))
+            return
         self._change(lambda text: with_word(text, name, word, words))
 
     def _add(self) -> None:
         title = " ".join(self.name.text().split())
-        name = re.sub(r"[^a-z0-9]+", "_", title.lower()).strip("_")
+        name = name_for(title, tomllib.loads(self._text)["behaviours"])
+        if not name:
+            self.name.setFocus()
+            self.wrong.setText(self.tr("Write what the new behaviour is called."))
+            return
         group, kind, key = self.group.currentData(), self.kind.currentData(), _key_written(self.key.text())
         shown = "" if title == name.replace("_", " ") else title
         if self._change(lambda text: with_behaviour(text, name, group, kind, shown, key)):
@@ -210,22 +248,37 @@ class SheetPage(Page):
         self._text = text
         self._show()
         self.table.setCurrentCell(min(place[0], self.table.rowCount() - 1), place[1])
-        if self._clashing:
-            self.wrong.setText(self.tr("A key does two things. It is kept as soon as that is settled."))
+        if self._clash:
+            words = self.tr("{clash}. It is kept as soon as that is settled.")
+            self._say_unkept(words.format(clash=self._clash))
             return
         try:
             self._barn.keep_sheet(text)
         except Trouble as trouble:
-            self.wrong.setText(self.tr("Not kept yet. {why}").format(why=str(trouble)))
+            self._say_unkept(self.tr("Not kept yet. {why}").format(why=str(trouble)))
             return
+        self._kept = text
         self.wrong.clear()
         self.said.emit(self.tr("The sheet was kept."), False)
         self.changed.emit()
 
+    def _say_unkept(self, words: str) -> None:
+        self.wrong.setText(words)
+        self.said.emit(self.tr("The change is not kept yet."), True)
+
+    @staticmethod
+    def _clashes_of(text: str) -> Mapping[str, str]:
+        return sheet_clashes(_keys(tomllib.loads(text)["behaviours"])) if text else {}
+
+
+def _keys(lines: Mapping[str, Any]) -> dict[str, str]:
+    """The behaviours' keys by name, of the lines of a sheet."""
+    return {name: str(line.get("key", "")) for name, line in lines.items()}
+
 
 def _key_written(text: str) -> str:
-    """A key as the sheet writes it: 'alt+w' is Alt+W."""
-    parts = [part.strip() for part in text.strip().split("+")]
-    if len(parts) > 1 and parts[-1]:
-        return "+".join([*(part.capitalize() for part in parts[:-1]), parts[-1].upper()])
-    return text.strip().upper()
+    """A key as the sheet writes it: 'shift+alt+w' is Alt+Shift+W."""
+    words = text.strip()
+    held, _, base = words[:-1].rpartition("+")
+    parts = [part.strip().capitalize() for part in held.split("+") if part.strip()]
+    return as_pressed("+".join([*parts, (base + words[-1:]).strip().upper()]))

@@ -25,9 +25,13 @@ _WATCH_TICK_MS = 20
 
 
 class Showing(QObject):
-    """Drives the player and the fetcher over one session's footage."""
+    """Drives the player and the fetcher over one session's footage.
+
+    `moved` when another frame is shown; `sent` before it goes to another place than playing on would bring it to.
+    """
 
     moved = Signal()
+    sent = Signal()
     picture = Signal(QImage)
     words = Signal(str)
     playing_changed = Signal()
@@ -134,6 +138,7 @@ class Showing(QObject):
 
     def go_to(self, ns: int) -> None:
         """Shows the frame of an instant; goes on playing if it played."""
+        self.sent.emit()
         if self._footage is not None:
             self._go(self._footage.at(ns))
 
@@ -151,12 +156,14 @@ class Showing(QObject):
 
     def step(self, by: int) -> None:
         """Stands, some frames on or back."""
+        self.sent.emit()
         self.pause()
         if self._footage is not None:
             self._go(self._footage.step(self._wanted or self.shown, by))
 
     def jump(self, by_ns: int) -> None:
         """Moves by an amount of time."""
+        self.sent.emit()
         self.go_to((self._wanted or self.shown).moment.ns + by_ns)
 
     def set_speed(self, speed: float) -> None:
@@ -206,7 +213,10 @@ class Showing(QObject):
         elif to.clip.id in self._missing:
             self._show(to, None)
             clip = self._clips[to.clip.id]
-            gone = self.tr("{file} is not in {folder}.\nIts tags and numbers are still here.")
+            gone = self.tr(
+                "{file} is not in {folder}.\nIts tags and numbers are still here. "
+                "Lost clips… on the barn's page finds it again."
+            )
             self.words.emit(gone.format(file=clip.path.name, folder=clip.path.parent))
         else:
             self._fetcher.fetch(self._clips[to.clip.id], to.number, later=later)

@@ -10,10 +10,9 @@ from app.page import Page
 class SidePage(Page):
     """`closed` when one goes back to the barn; `said(words, is_trouble)` for the line of words."""
 
-    def __init__(self, title: str, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName(title)
-        self.title = QLabel(title)
+        self.title = QLabel()
         self.title.setProperty("large", True)
         self.back_button = QPushButton(self.tr("Back to the barn"))
         self.back_button.clicked.connect(self.closed)
@@ -24,6 +23,11 @@ class SidePage(Page):
         self.column.setContentsMargins(12, 10, 12, 4)
         self.column.setSpacing(8)
         self.column.addLayout(self.head)
+
+    def set_title(self, title: str) -> None:
+        """Says what the page is called."""
+        self.setAccessibleName(title)
+        self.title.setText(title)
 
     def say_trouble(self, words: str) -> None:
         """Says what went wrong."""

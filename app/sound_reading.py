@@ -64,7 +64,7 @@ class SoundReading(QObject):
             self._take(clip.id, kept)
             self._next.start(0)
             return
-        self._say("reading the sound")
+        self._say(self.tr("reading the sound"))
         turn = self._turn
         self._job = self._jobs.start(
             self.tr("Reading the sound"),
@@ -89,7 +89,7 @@ class SoundReading(QObject):
         self._job = None
         if job.is_cancelled():
             self._waiting = []
-            self._say("The sound was not read to its end; open the session again to read it.")
+            self._say(self.tr("The sound was not read to its end; open the session again to read it."))
         else:
             self._next.start(0)
 

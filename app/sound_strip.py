@@ -16,11 +16,12 @@ from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 from annotate.heard import heard
 from annotate.media.sound_peaks import SoundPeaks
 from annotate.sessions import Session
+from app.look import scaled
 from app.palette import Palette, shade_of, worn
 from app.time_scale import TimeScale
 from app.work_line_view import WorkLineView
 
-HEIGHT_PX = 28
+HEIGHT_PX, _NAME_PX = 28, 12
 _LEAST_LOUD = 32  # below this nothing is made to look loud
 
 
@@ -102,7 +103,10 @@ class SoundStrip(QWidget):
         painter = QPainter(picture)
         painter.fillRect(left, 0, scale.width_px, self.height(), QColor(self._palette.field))
         painter.setPen(QColor(self._palette.faint))
-        painter.drawText(0, 0, left - 8, self.height(), Qt.AlignmentFlag.AlignVCenter, "sound")
+        font = self.font()
+        font.setPixelSize(scaled(_NAME_PX))
+        painter.setFont(font)
+        painter.drawText(0, 0, left - 8, self.height(), Qt.AlignmentFlag.AlignVCenter, self.tr("sound"))
         if self._session is not None and self._peaks:
             painter.setPen(QColor(self._palette.sign))
             painter.drawLines(self._lines(self._session, scale, left))
@@ -116,10 +120,9 @@ class SoundStrip(QWidget):
         half = (self.height() - 2) // 2
         tops = half - (sound.highs.astype(np.int64) * half) // self._loudest
         bottoms = half - (sound.lows.astype(np.int64) * half) // self._loudest
-        return [
-            QLine(left + x, int(tops[x]), left + x, int(bottoms[x]))
-            for x in np.flatnonzero(sound.is_sound).tolist()
-        ]
+        at = np.flatnonzero(sound.is_sound)
+        ends = zip((left + at).tolist(), tops[at].tolist(), bottoms[at].tolist(), strict=True)
+        return [QLine(x, top, x, bottom) for x, top, bottom in ends]
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from app.jobs import Jobs
 from app.review import Review
@@ -22,7 +22,9 @@ _VOLUME, _STRIP = "desk.volume", "desk.sound_strip"
 
 
 class Sounding(QObject):
-    """Owns the strip and the volume; they are laid out by whoever shows them."""
+    """Owns the strip and the volume; they are laid out by whoever shows them. `said(words, is_trouble)`."""
+
+    said = Signal(str, bool)
 
     def __init__(
         self,
@@ -65,26 +67,41 @@ class Sounding(QObject):
                 barn.keep_setting(key, value)
 
     def mute(self) -> None:
-        self.volume.toggle_mute()
+        if self._is_heard():
+            self.volume.toggle_mute()
 
     def louder(self) -> None:
-        self.volume.turn(STEP)
+        if self._is_heard():
+            self.volume.turn(STEP)
 
     def quieter(self) -> None:
-        self.volume.turn(-STEP)
+        if self._is_heard():
+            self.volume.turn(-STEP)
 
     def sound_strip(self) -> None:
-        self._wanted = not self._wanted
-        self._show()
+        if self._is_heard():
+            self._wanted = not self._wanted
+            self._show()
+
+    def _is_heard(self) -> bool:
+        """Whether the session has sound; said where it has none."""
+        has_sound = self._has_sound
+        if not has_sound:
+            self.said.emit(self.tr("This session has no sound."), False)
+        return has_sound
+
+    @property
+    def _has_sound(self) -> bool:
+        review = self._review()
+        return review is not None and any(clip.facts.sound is not None for clip in review.clips.values())
 
     def _show(self) -> None:
         review = self._review()
         if review is None:
             return
-        has_sound = any(clip.facts.sound is not None for clip in review.clips.values())
         self.strip.set_sound(review.session, self.reading.peaks, self.reading.words)
-        self.strip.setVisible(has_sound and self._wanted)
-        self.volume.setEnabled(has_sound)
+        self.strip.setVisible(self._has_sound and self._wanted)
+        self.volume.setEnabled(self._has_sound)
 
     def _on_moved(self) -> None:
         self.strip.set_place(self._showing.shown.moment.ns)

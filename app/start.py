@@ -10,6 +10,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from app.collecting import Collecting
+from app.language import speak
 from app.log_book import begin_log
 from app.look import FUSION, dress
 from app.main_window import MainWindow
@@ -43,6 +44,7 @@ def run(place: Place, playing: int | None = None) -> int:
     if not isinstance(app, QApplication):
         raise RuntimeError("a Qt application without windows runs already")
     app.setApplicationName("Railside")
+    speak(app)
     collecting = Collecting(app)
     preferences = Preferences(preferences_file())
     dress(app, preferences.choices.look, preferences.choices.text_percent)

@@ -20,7 +20,7 @@ from annotate.sessions import PlacedClip
 from annotate.tags import Tag
 from annotate.taking import take
 from app.jobs import Jobs
-from app.keys import COMMANDS
+from app.keys import COMMANDS, shown_key
 from app.machine_look import MachineLook
 from app.review import Review
 from app.second_shapes import SecondShapes
@@ -145,7 +145,7 @@ class Suggesting(QObject):
         if not self._open:
             return self.tr("No suggestion is open.")
         words = self.tr("{open}; {key}: the next")
-        return words.format(open=open_words(len(self._open)), key=_KEYS["next_suggestion"])
+        return words.format(open=open_words(len(self._open)), key=shown_key(_KEYS["next_suggestion"]))
 
     # -- from one to the next
 
@@ -161,7 +161,7 @@ class Suggesting(QObject):
             return
         if not self._open:
             words = self.tr("No suggestion is open. {key} has the machine look.")
-            self._say_trouble(words.format(key=_KEYS["suggest"]))
+            self._say_trouble(words.format(key=shown_key(_KEYS["suggest"])))
             return
         review.choose(None)
         if self._in_hand is not None:

@@ -7,14 +7,20 @@ from __future__ import annotations
 
 from typing import Literal
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QCoreApplication, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from annotate.motion.reins import INSIDE, OUTSIDE, Camera
-from app.keys import CAMERA, COMMANDS
+from app.keys import CAMERA, COMMANDS, shown_key
+from app.marked import QT_TRANSLATE_NOOP
 
 Sensitivity = Literal["few", "some", "many"]
 SENSITIVITIES: tuple[Sensitivity, ...] = ("few", "some", "many")
+_SENSITIVITY_WORDS = {
+    "few": QT_TRANSLATE_NOOP("suggestions", "few"),
+    "some": QT_TRANSLATE_NOOP("suggestions", "some"),
+    "many": QT_TRANSLATE_NOOP("suggestions", "many"),
+}
 
 _KEYS = {command.name: command.key for command in (*COMMANDS, *CAMERA)}
 
@@ -43,8 +49,9 @@ class SuggestionLine(QFrame):
             OUTSIDE: self._button(lambda: self.camera_told.emit(OUTSIDE)),
             INSIDE: self._button(lambda: self.camera_told.emit(INSIDE)),
         }
-        self._answers[OUTSIDE].setText(self.tr("{key}  Outside the ring").format(key=_KEYS["camera_outside"]))
-        self._answers[INSIDE].setText(self.tr("{key}  Inside the ring").format(key=_KEYS["camera_inside"]))
+        outside, inside = shown_key(_KEYS["camera_outside"]), shown_key(_KEYS["camera_inside"])
+        self._answers[OUTSIDE].setText(self.tr("{key}  Outside the ring").format(key=outside))
+        self._answers[INSIDE].setText(self.tr("{key}  Inside the ring").format(key=inside))
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 2, 4, 2)
         row.addWidget(self._words, 1)
@@ -95,9 +102,10 @@ class SuggestionLine(QFrame):
             return
         self._say(words)
         self._shares.setText(decided)
-        self._sensitivity.setText(self.tr("Sudden moments: {many}").format(many=sensitivity))
+        self._sensitivity.setText(self.tr("Sudden moments: {many}").format(many=sensitivity_words(sensitivity)))
         self._sensitivity.setToolTip(_with_key(self.tr("Few, some or many"), "sudden_moments"))
-        self._camera.setText(self.tr("Camera: {where}").format(where=camera or OUTSIDE))
+        where = self.tr("inside") if camera == INSIDE else self.tr("outside")
+        self._camera.setText(self.tr("Camera: {where}").format(where=where))
         self._camera.setToolTip(_with_key(self.tr("Outside or inside the ring"), "camera_stands"))
         self.show()
 
@@ -112,5 +120,10 @@ class SuggestionLine(QFrame):
             widget.setVisible(not self._asks)
 
 
+def sensitivity_words(sensitivity: Sensitivity) -> str:
+    """How many sudden moments are suggested, in the language of the window."""
+    return QCoreApplication.translate("suggestions", _SENSITIVITY_WORDS[sensitivity])
+
+
 def _with_key(words: str, name: str) -> str:
-    return f"{words} ({_KEYS[name]})"
+    return f"{words} ({shown_key(_KEYS[name])})"

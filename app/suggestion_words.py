@@ -9,7 +9,7 @@ from PySide6.QtCore import QCoreApplication
 from annotate.behaviours import Sheet
 from annotate.clock import clock_text
 from annotate.motion.suggestions import Shares, Suggestion
-from app.counted import counted
+from app.counted import Counted
 from app.sure_words import CALIBRATED, sure_words
 
 
@@ -20,8 +20,9 @@ def suggestion_words(one: Suggestion, sheet: Sheet, calibrated: Collection[str] 
     if one.end_ns is not None:
         to = QCoreApplication.translate("suggestions", "{start} to {end}")
         when = to.format(start=when, end=clock_text(one.end_ns))
-    words = f"{title[:1].upper()}{title[1:]}, {when}, {sure_words(one.confidence)}"
-    return f"{words}; {CALIBRATED}" if one.what in calibrated else words
+    sure = QCoreApplication.translate("suggestions", sure_words(one.confidence))
+    words = f"{title[:1].upper()}{title[1:]}, {when}, {sure}"
+    return f"{words}; {QCoreApplication.translate('suggestions', CALIBRATED)}" if one.what in calibrated else words
 
 
 def shares_words(told: Shares) -> str:
@@ -32,5 +33,4 @@ def shares_words(told: Shares) -> str:
 
 def open_words(count: int) -> str:
     """'1 suggestion is open', '12 suggestions are open'."""
-    words = QCoreApplication.translate("suggestions", "{suggestions} open")
-    return words.format(suggestions=counted(count, "suggestion is", "suggestions are"))
+    return Counted.tr("{count} suggestion is open|{count} suggestions are open", "", count)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from string import ascii_lowercase, digits
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QButtonGroup,
-    QComboBox,
+    QGridLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -22,9 +22,14 @@ from annotate.behaviours import REACTION
 from annotate.clock import clock_text
 from annotate.rivals import group_of, title_of
 from annotate.tags import Tag
+from app.elided import ElidedLabel
+from app.look import scaled
 from app.review import Review
+from app.stimulus_choice import StimulusChoice
 
 _MENU_KEYS = digits + ascii_lowercase
+_LABEL_PX = 60  # at least: then the buttons of two rows stand below each other
+_HEAD_PX = 170  # the room that a title and an instant are given where the severity stands beside them
 
 
 class TagCard(QWidget):
@@ -36,13 +41,16 @@ class TagCard(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._tag: Tag | None = None
-        self._title = QLabel()
+        self._title = ElidedLabel()
         self._title.setProperty("large", True)
         self._times = QLabel()
         self._times.setProperty("quiet", True)
-        self._severity = self._choice([("0", None), ("1", 1), ("2", 2), ("3", 3), ("4", 4)], "severity")
-        self._side = self._choice([("–", ""), ("left", "left"), ("right", "right")], "side")
-        self.stimulus = QComboBox()
+        degrees = [("0", None), ("1", 1), ("2", 2), ("3", 3), ("4", 4)]
+        self._severity = self._choice(degrees, "severity", self.tr("severity"))
+        self._side = self._choice(
+            [("–", ""), (self.tr("left"), "left"), (self.tr("right"), "right")], "side", self.tr("side")
+        )
+        self.stimulus = StimulusChoice()
         self.stimulus.setAccessibleName(self.tr("Stimulus"))
         self.stimulus.activated.connect(self._on_stimulus)
         self.note = QLineEdit()
@@ -53,38 +61,53 @@ class TagCard(QWidget):
         self._delete = QPushButton(self.tr("Delete"))
         self._delete.clicked.connect(self.deletion_asked)
         self._severity_row = self._row(self.tr("Severity"), self._severity)
-        side_row = QHBoxLayout()
-        side_row.setContentsMargins(0, 0, 0, 0)
-        side_row.addWidget(self._row(self.tr("Side"), self._side))
-        side_row.addWidget(self.stimulus, 1)
-        fields = QVBoxLayout()
-        fields.setContentsMargins(0, 0, 0, 0)
-        fields.setSpacing(4)
-        fields.addWidget(self._severity_row)
-        fields.addLayout(side_row)
-        fields.addWidget(self.note)
-        self._fields = QWidget()
-        self._fields.setLayout(fields)
-        head = QHBoxLayout()
-        head.addWidget(self._title)
-        head.addWidget(self._times, 1)
-        head.addWidget(self._delete)
-        column = QVBoxLayout(self)
+        self._side_row = self._row(self.tr("Side"), self._side)
+        self._column = column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 4)
         column.setSpacing(4)
-        column.addLayout(head)
-        column.addWidget(self._fields)
+        self._head, self._beside = QHBoxLayout(), QHBoxLayout()
+        column.addLayout(self._head)
+        self._head.addWidget(self._title)
+        self._head.addWidget(self._times, 1)
+        self._head.addWidget(self._delete)
+        column.addWidget(self._severity_row)
+        column.addLayout(self._beside)
+        self._beside.addWidget(self._side_row)
+        self._beside.addWidget(self.stimulus, 1)
+        column.addWidget(self.note)
+        keys = (*self._severity, *self._side, self.stimulus, self.note, self._delete)
+        for one, following in pairwise(keys):
+            QWidget.setTabOrder(one, following)
+        self._is_wide = False
+
+    def fit_width(self, width: int) -> None:
+        """Takes two rows instead of four where it is given a width in pixels that has room for that."""
+        parts = (self._severity_row, self._delete)
+        is_wide = sum(part.sizeHint().width() for part in parts) + scaled(_HEAD_PX) <= width
+        if is_wide == self._is_wide:
+            return
+        self._is_wide = is_wide
+        for part in (self._severity_row, self.note):
+            for row in (self._column, self._head, self._beside):
+                row.removeWidget(part)
+        if is_wide:
+            self._head.insertWidget(self._head.indexOf(self._delete), self._severity_row, 1)
+            self._beside.addWidget(self.note, 2)
+        else:
+            self._column.insertWidget(self._column.indexOf(self._beside), self._severity_row)
+            self._column.addWidget(self.note)
 
     def show_tag(self, tag: Tag | None, review: Review) -> None:
         """Shows a tag, or what to do where none is in hand."""
         self._tag = tag
-        self._fields.setVisible(tag is not None)
-        self._delete.setVisible(tag is not None)
+        for part in (self._title, self._delete, self._side_row, self.stimulus, self.note):
+            part.setVisible(tag is not None)
         if tag is None:
-            self._title.setText("")
+            self._severity_row.hide()
             self._times.setText(self.tr("No tag in hand: press a key, or click a tag."))
             return
         self._title.setText(title_of(review.sheet, tag))
+        self._title.setToolTip(self._title.text())
         times = clock_text(tag.start_ns, decimals=2)
         if tag.end_ns is not None:
             end = "…" if tag.running else clock_text(tag.end_ns, decimals=2)
@@ -116,36 +139,36 @@ class TagCard(QWidget):
         if self.note.hasFocus():
             self.note.clearFocus()
 
-    def _choice(self, options: list[tuple[str, Any]], field: str) -> QButtonGroup:
-        group = QButtonGroup(self)
-        for i, (words, value) in enumerate(options):
+    def _choice(self, options: list[tuple[str, Any]], field: str, title: str) -> list[QPushButton]:
+        # Not a QButtonGroup: its arrows would change the tag at once, and Tab reaches only one of its buttons.
+        group: list[QPushButton] = []
+        for words, value in options:
             button = QPushButton(words)
             button.setCheckable(True)
             button.setProperty("cap", True)
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-            button.setAccessibleName(f"{field} {words}")
+            button.setAccessibleName(f"{title} {words}")
             button.setProperty("value", value)
             button.clicked.connect(self._on_choice)
             button.setProperty("field", field)
-            group.addButton(button, i)
+            group.append(button)
         return group
 
-    def _row(self, words: str, group: QButtonGroup) -> QWidget:
-        row = QHBoxLayout()
+    def _row(self, words: str, group: list[QPushButton]) -> QWidget:
+        row = QGridLayout()
         row.setSpacing(3)
         row.setContentsMargins(0, 0, 0, 0)
-        label = QLabel(words)
-        label.setFixedWidth(60)
-        row.addWidget(label)
-        for button in group.buttons():
-            row.addWidget(button)
-        row.addStretch(1)
+        row.setColumnMinimumWidth(0, _LABEL_PX)
+        row.addWidget(QLabel(words), 0, 0)
+        for place, button in enumerate(group, 1):
+            row.addWidget(button, 0, place)
+        row.setColumnStretch(len(group) + 1, 1)
         box = QWidget()
         box.setLayout(row)
         return box
 
-    def _check(self, group: QButtonGroup, value: object) -> None:
-        for button in group.buttons():
+    def _check(self, group: list[QPushButton], value: object) -> None:
+        for button in group:
             button.setChecked(button.property("value") == value)
 
     def _on_choice(self) -> None:
@@ -157,5 +180,9 @@ class TagCard(QWidget):
         self.altered.emit({"stimulus": self.stimulus.currentData()})
 
     def _on_note(self) -> None:
-        if self._tag is not None and self.note.text() != self._tag.note:
-            self.altered.emit({"note": self.note.text()})
+        if self._tag is None or self.note.text() == self._tag.note:
+            return
+        note = self.note.text().strip()
+        self.note.setText(note)
+        if note != self._tag.note:
+            self.altered.emit({"note": note})

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QT_TRANSLATE_NOOP, QCoreApplication
+from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
@@ -21,22 +21,26 @@ from PySide6.QtWidgets import (
 from annotate.days import day_text
 from annotate.errors import Trouble
 from app.asking import ask_for_horse_file
-from app.counted import counted
+from app.counted import Counted
 from app.emptying import empty
 from app.jobs import Job, Jobs
 from app.labels import plain_label
+from app.marked import QT_TRANSLATE_NOOP
 from app.side_page import SidePage
 from store.barn import Barn
 from store.handing_over import Choice, Clash, Handed, Settling, read_handed
 from store.taking_in import TakenIn
 
-_HINT = str(QT_TRANSLATE_NOOP(
+_HINT = QT_TRANSLATE_NOOP(
     "TakeInPage",
     "Choose a file that another barn wrote. It is read and verified first; nothing is kept before you say so, "
     "and a backup of this barn is made before that.",
-))
-_OPEN, _RENAME, _JOIN = "not settled yet", "another horse, with the name", "the same horse, put together"
-_KEEP, _THEIRS = "keep what is here", "take theirs"
+)
+_OPEN = QT_TRANSLATE_NOOP("TakeInPage", "not settled yet")
+_RENAME = QT_TRANSLATE_NOOP("TakeInPage", "another horse, with the name")
+_JOIN = QT_TRANSLATE_NOOP("TakeInPage", "the same horse, put together")
+_KEEP = QT_TRANSLATE_NOOP("TakeInPage", "keep what is here")
+_THEIRS = QT_TRANSLATE_NOOP("TakeInPage", "take theirs")
 _CHOICES: dict[str, Choice] = {_OPEN: "", _KEEP: "keep", _THEIRS: "theirs"}
 
 
@@ -50,7 +54,8 @@ class TakeInPage(SidePage):
     """Reads a file beside the window, shows what is in it and settles what clashes, one by one or all alike."""
 
     def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
-        super().__init__("Take in a horse", parent)
+        super().__init__(parent)
+        self.set_title(self.tr("Take in a horse"))
         self._barn, self._jobs = barn, jobs
         self._handed: Handed | None = None
         self.file_button = QPushButton(self.tr("Choose a file…"))
@@ -59,7 +64,8 @@ class TakeInPage(SidePage):
         self._words = plain_label(self.tr(_HINT), quiet=True)
         self.name_choice = QComboBox()
         self.name_choice.setAccessibleName(self.tr("The horse's name"))
-        self.name_choice.addItems([_OPEN, _RENAME, _JOIN])
+        for words in (_OPEN, _RENAME, _JOIN):
+            self.name_choice.addItem(self.tr(words), words)
         self.name_choice.currentTextChanged.connect(self._show_settled)
         self.name = QLineEdit()
         self.name.setAccessibleName(self.tr("Its name here"))
@@ -144,7 +150,7 @@ class TakeInPage(SidePage):
         about_name = next((clash for clash in clashes if not clash.uid), None)
         for widget in (self._name_words, self.name_choice):
             widget.setVisible(about_name is not None)
-        self.name_choice.setCurrentText(_OPEN)
+        self.name_choice.setCurrentIndex(0)
         self.name.setText(handed.horse.horse.name if handed is not None else "")
         if about_name is not None:
             self._name_words.setText(about_name.words)
@@ -166,7 +172,8 @@ class TakeInPage(SidePage):
         label.setWordWrap(True)
         choice = QComboBox()
         choice.setAccessibleName(words)
-        choice.addItems(list(_CHOICES))
+        for way in _CHOICES:
+            choice.addItem(self.tr(way), way)
         choice.currentTextChanged.connect(self._show_settled)
         self.choices[uid] = choice
         self._grid.addWidget(label, row, 0)
@@ -174,19 +181,19 @@ class TakeInPage(SidePage):
 
     def _choose_all(self, words: str) -> None:
         for choice in self.choices.values():
-            choice.setCurrentText(words)
+            choice.setCurrentIndex(choice.findData(words))
 
     def _settling(self) -> Settling:
-        renamed = not self.name_choice.isHidden() and self.name_choice.currentText() == _RENAME
+        renamed = not self.name_choice.isHidden() and self.name_choice.currentData() == _RENAME
         return Settling(
             as_name=self.name.text().strip() if renamed else "",
-            join=self.name_choice.currentText() == _JOIN,
-            choices={uid: _CHOICES[choice.currentText()] for uid, choice in self.choices.items()},
+            join=self.name_choice.currentData() == _JOIN,
+            choices={uid: _CHOICES[choice.currentData()] for uid, choice in self.choices.items()},
         )
 
     def _show_settled(self) -> None:
         """What is still open, in words; the button waits for it."""
-        self.name.setVisible(not self.name_choice.isHidden() and self.name_choice.currentText() == _RENAME)
+        self.name.setVisible(not self.name_choice.isHidden() and self.name_choice.currentData() == _RENAME)
         if self._handed is None:
             self._wrong.clear()
             return
@@ -197,7 +204,7 @@ class TakeInPage(SidePage):
             self.take_button.setEnabled(False)
             return
         count = len({clash.uid for clash in still})
-        words = self.tr("{count} not settled yet.").format(count=counted(count, "thing is", "things are"))
+        words = Counted.tr("{count} thing is not settled yet.|{count} things are not settled yet.", "", count)
         self._wrong.setText(words if count else "")
         self.take_button.setEnabled(not still)
 
@@ -236,11 +243,14 @@ def _what_comes(handed: Handed) -> str:
     if not clips:
         came = QCoreApplication.translate("taking in", "no clips")
     elif handed.clips:
-        along = QCoreApplication.translate("taking in", "{clips} that came along")
-        came = along.format(clips=counted(len(handed.clips), "clip"))
+        came = Counted.tr("{count} clip that came along|{count} clips that came along", "", len(handed.clips))
     else:
-        later = QCoreApplication.translate("taking in", "{clips} that did not come along: they can be found later")
-        came = later.format(clips=counted(clips, "clip"))
+        came = Counted.tr(
+            "{count} clip that did not come along: they can be found later|"
+            "{count} clips that did not come along: they can be found later",
+            "",
+            clips,
+        )
     days = [one.day for one in horse.sessions]
     between = QCoreApplication.translate("taking in", " from {first} to {last}")
     span = between.format(first=day_text(min(days)), last=day_text(max(days))) if days else ""
@@ -251,8 +261,8 @@ def _what_comes(handed: Handed) -> str:
         file=handed.path.name,
         horse=horse.horse.name,
         owner=owner,
-        sessions=counted(len(horse.sessions), "session"),
+        sessions=Counted.tr("{count} session|{count} sessions", "", len(horse.sessions)),
         span=span,
-        tags=counted(tags, "tag"),
+        tags=Counted.tr("{count} tag|{count} tags", "", tags),
         clips=came,
     )

@@ -18,7 +18,7 @@ _TICK_MS = 20
 
 
 class ToAndFro(QObject):
-    """`changed` when it begins or ends."""
+    """`changed` when it begins or ends. A step or a jump ends it, and counts from the frame that is seen."""
 
     changed = Signal()
 
@@ -26,11 +26,13 @@ class ToAndFro(QObject):
         super().__init__(parent)
         self._showing = showing
         self._span: Span | None = None
+        self._going = False
         self._passed = QElapsedTimer()
         self._tick = QTimer(self)
         self._tick.setInterval(_TICK_MS)
         self._tick.timeout.connect(self._on_tick)
         showing.playing_changed.connect(self._on_playing_changed)
+        showing.sent.connect(self._on_sent)
 
     @property
     def span(self) -> Span | None:
@@ -57,7 +59,13 @@ class ToAndFro(QObject):
     def _on_tick(self) -> None:
         if self._span is not None:
             passed_ns = round(self._passed.nsecsElapsed() * SPEED)
+            self._going = True
             self._showing.go_to(seen_to_and_fro(self._span, passed_ns))
+            self._going = False
+
+    def _on_sent(self) -> None:
+        if not self._going:
+            self.stop()
 
     def _on_playing_changed(self) -> None:
         if self._showing.is_playing:

@@ -25,13 +25,21 @@ from annotate.programme.today import Today, by_step
 from app.emptying import empty
 from app.jobs import Job, Jobs
 from app.labels import plain_label
+from app.marked import QT_TRANSLATE_NOOP
 from app.page import Page
 from app.palette import worn
 from app.records import mornings
 from app.today_row import concerns_cell, horse_cell, last_cell, missing_cell, settled_cell, step_cell
 from store.barn import Barn
 
-_HEADS = ("Horse", "Works on", "Still missing there", "Last worked", "Settled in", "Look at first")
+_HEADS = (
+    QT_TRANSLATE_NOOP("TodayPage", "Horse"),
+    QT_TRANSLATE_NOOP("TodayPage", "Works on"),
+    QT_TRANSLATE_NOOP("TodayPage", "Still missing there"),
+    QT_TRANSLATE_NOOP("TodayPage", "Last worked"),
+    QT_TRANSLATE_NOOP("TodayPage", "Settled in"),
+    QT_TRANSLATE_NOOP("TodayPage", "Look at first"),
+)
 _STRETCH = (0, 8, 9, 0, 0, 9)
 
 
@@ -172,9 +180,10 @@ class TodayPage(Page):
         """An empty table with its heads, or what is said in its place."""
         empty(self._grid)
         if not listed:
-            self._grid.addWidget(plain_label(self.tr("There is no horse in the barn yet."), quiet=True), 0, 0)
+            words = self.tr("There is no horse in the barn yet. Add clips… on the barn's page brings the first one.")
+            self._grid.addWidget(plain_label(words, quiet=True), 0, 0, 1, len(_HEADS))
         for column, head in enumerate(_HEADS if listed else ()):
-            self._grid.addWidget(plain_label(head, quiet=True), 0, column)
+            self._grid.addWidget(plain_label(self.tr(head), quiet=True), 0, column)
         for column, stretch in enumerate(_STRETCH):
             self._grid.setColumnStretch(column, stretch)
 

@@ -14,7 +14,9 @@ from annotate.programme.cautions import PAIN, RISK
 from annotate.programme.concerns import Concern
 from annotate.programme.today import Today
 from annotate.programme.work import Evidence
+from app.counted import Counted
 from app.elided import ElidedLabel
+from app.flowing_left import FlowingLeft
 from app.look import scaled
 from app.state_marks import StateMarks, WarningMark
 
@@ -75,7 +77,7 @@ def missing_cell(one: Today, *, full: bool = False) -> QWidget:
         row = QHBoxLayout()
         row.addWidget(line, 1)
         if more > 0:
-            and_more = QCoreApplication.translate("today", "and {count} more").format(count=more)
+            and_more = Counted.tr("and {count} more", "criteria", more)
             row.addWidget(_words(and_more, quiet=True))
         column.addLayout(row)
     return box
@@ -108,16 +110,15 @@ def concerns_cell(one: Today, plays: Plays, *, full: bool = False) -> QWidget:
     """Each concern in a line: what it is, its moments to play, and what was seen."""
     box, column = _column()
     for concern in one.standing.concerns:
-        line = _concern(concern, plays)
         words = _wrapped(concern.words) if full else ElidedLabel(concern.words)
         words.setProperty("quiet", True)
         words.setToolTip(_tip(concern))
+        line = _concern(concern, plays)
         column.addLayout(line)
         if full:
-            line.addStretch(1)
             column.addWidget(words)
         else:
-            line.addWidget(words, 1)
+            line.addWidget(words)
     for left_out in one.standing.left_out:
         words = _wrapped(left_out) if full else ElidedLabel(left_out)
         words.setProperty("warning", True)
@@ -129,9 +130,8 @@ def _tip(concern: Concern) -> str:
     return f"{concern.words}\n{PAIN}" if concern.pain else concern.words
 
 
-def _concern(concern: Concern, plays: Plays) -> QHBoxLayout:
-    line = QHBoxLayout()
-    line.setSpacing(4)
+def _concern(concern: Concern, plays: Plays) -> FlowingLeft:
+    line = FlowingLeft()
     if concern.pain:
         line.addWidget(WarningMark())
     for place, moment in enumerate(concern.evidence[:_MOMENTS_SHOWN]):
@@ -152,7 +152,6 @@ def _column() -> tuple[QWidget, QVBoxLayout]:
     column = QVBoxLayout(box)
     column.setContentsMargins(0, 0, 0, 0)
     column.setSpacing(3)
-    column.setAlignment(Qt.AlignmentFlag.AlignTop)
     return box, column
 
 

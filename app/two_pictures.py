@@ -20,9 +20,10 @@ from annotate.days import day_text
 from annotate.errors import Cancelled, Trouble
 from annotate.sessions import Session
 from annotate.tags import FrameMark
-from app.another_view import line_up_cameras
+from app.camera_moves import CameraMoves
+from app.flowing import Flowing
 from app.jobs import Job, Jobs
-from app.keys import TWO_PICTURES, command_title, key_name
+from app.keys import TWO_PICTURES, command_title, key_name, shown_key
 from app.lining_up_line import LiningUpLine, frames_to_line_up
 from app.page import Page
 from app.picture_side import PictureSide
@@ -39,13 +40,16 @@ class _Read:
 
 
 class TwoPictures(Page):
-    """`closed` when it is done with; `said(words, is_trouble)` for the line of words."""
+    """`closed` when it is done with; `said(words, is_trouble)` for the line of words.
+
+    What is lined up by hand is noted in `moves`, from which it can be taken back.
+    """
 
     own_keys = TWO_PICTURES
 
-    def __init__(self, barn: Barn, jobs: Jobs, parent: QWidget | None = None) -> None:
+    def __init__(self, barn: Barn, jobs: Jobs, moves: CameraMoves, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._barn, self._jobs = barn, jobs
+        self._barn, self._jobs, self._moves = barn, jobs, moves
         self._reading: Job | None = None
         self._session_id: int | None = None
         self._cameras = False
@@ -138,15 +142,10 @@ class TwoPictures(Page):
         sides.setSpacing(12)
         sides.addWidget(self.first, 1)
         sides.addWidget(self.second, 1)
-        keys = QLabel(
-            "   ".join(f"{one.key}  {command_title(one)}" for one in TWO_PICTURES if one.name in _HINTS)
-        )
-        keys.setProperty("quiet", True)
         foot = QHBoxLayout()
         foot.addWidget(self._play)
         foot.addWidget(self._speed)
-        foot.addStretch(1)
-        foot.addWidget(keys)
+        foot.addLayout(_key_hints(), 1)
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 10, 12, 4)
         column.setSpacing(6)
@@ -160,6 +159,7 @@ class TwoPictures(Page):
         side.place_asked.connect(side.showing.go_to)
         side.play_asked.connect(self.play_or_pause)
         side.session_asked.connect(lambda session_id: self._choose_session(side, session_id))
+        side.keys_left.connect(self.setFocus)
         side.said.connect(self.said)
         side.showing.moved.connect(lambda: self._on_moved(side))
         side.showing.playing_changed.connect(self._show_playing)
@@ -216,7 +216,8 @@ class TwoPictures(Page):
         self._try(lambda: side.open(self._barn, Spot(session_id, 0)))
         if self.first.is_open and self.second.is_open:
             self._line_up(self.first.ns, self.second.ns)
-        self.setFocus()
+        if not side.sessions.hasFocus():
+            self.setFocus()
 
     # -- together
 
@@ -337,17 +338,45 @@ class TwoPictures(Page):
 
     def _line_up_cameras(self, session_id: int, stays: FrameMark, moves: FrameMark) -> None:
         self.pause()
-        by_ns = line_up_cameras(self._barn, session_id, stays, moves)
+        by_ns = self._moves.line_up(self._barn, session_id, stays, moves)
+        self._show_again(session_id)
+        words = self.tr("The second camera was moved by {time}. The two are lined up. {key} takes that back.")
+        if not by_ns:
+            words = self.tr("The two are lined up already.")
+        self.said.emit(words.format(time=f"{seconds(by_ns):+.3f} s", key=shown_key(_UNDO_KEY)), False)
+
+    def undo(self) -> None:
+        """Takes back that the cameras shown were lined up, the latest time first."""
+        self._back_or_forth(self._moves.take_back, self.tr("Nothing to undo."), self.tr("Undone: {what}"))
+
+    def redo(self) -> None:
+        self._back_or_forth(self._moves.do_again, self.tr("Nothing to do again."), self.tr("Done again: {what}"))
+
+    def _back_or_forth(self, goes: Callable[[int], str | None], none: str, told: str) -> None:
+        def go() -> None:
+            session_id = self.first.session_id
+            words = goes(session_id) if session_id is not None and session_id == self.second.session_id else None
+            if session_id is not None and words is not None:
+                self.pause()
+                self._show_again(session_id)
+                # As before they were lined up: each can be moved alone.
+                self.together.setChecked(goes == self._moves.do_again)
+            self.said.emit(none if words is None else told.format(what=words), False)
+
+        self._try(go)
+
+    def _show_again(self, session_id: int) -> None:
+        """Shows the same two frames where their clips lie now."""
         session = self._barn.session(session_id)
-        ns = session.clip(stays.clip).session_ns(stays.pts)
-        spots = [
-            Spot(session_id, ns, tuple(one.id for one in session.clips if one.view == side.showing.shown.clip.view))
-            for side in (self.first, self.second)
-            if side.showing.shown.clip is not None
-        ]
+        shown = [side.showing.shown for side in (self.first, self.second)]
+        spots = []
+        for one in shown:
+            mark = one.moment.frame
+            clip = session.clip(mark.clip) if mark is not None else None
+            ns = clip.session_ns(mark.pts) if clip is not None and mark is not None else one.moment.ns
+            same = [other.id for other in session.clips if clip is not None and other.view == clip.view]
+            spots.append(Spot(session_id, ns, tuple(same)))
         self.show_spots(*spots)
-        words = self.tr("The second camera was moved by {time}. The two are lined up.")
-        self.said.emit(words.format(time=f"{seconds(by_ns):+.3f} s"), False)
 
     def move_together(self) -> None:
         self.together.toggle()
@@ -374,7 +403,20 @@ class TwoPictures(Page):
         self.said.emit(words, True)
 
 
+_UNDO_KEY = next(one.key for one in TWO_PICTURES if one.name == "undo")
 _HINTS = ("play_or_pause", "frame_back", "frame_on", "to_moment", "pair_after", "take_right", "move_together")
+
+
+def _key_hints() -> Flowing:
+    """The keys that are asked for most, in as many lines as that takes."""
+    row = Flowing()
+    for command in TWO_PICTURES:
+        if command.name in _HINTS:
+            hint = QLabel(f"{shown_key(command.key)}  {command_title(command)}")
+            hint.setProperty("quiet", True)
+            hint.setContentsMargins(6, 0, 0, 0)
+            row.addWidget(hint)
+    return row
 
 
 def _sessions_of(pair: Pair) -> tuple[int, int]:

@@ -10,6 +10,8 @@ import sys
 from collections.abc import Callable
 from types import TracebackType
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.errors import Trouble
 
 log = logging.getLogger(__name__)
@@ -23,7 +25,10 @@ def say_uncaught(say: Callable[[str, bool], None]) -> None:
             say(str(error), True)
         elif issubclass(kind, Exception):
             log.error("nobody caught this", exc_info=(kind, error, trace))
-            say("That failed for a reason that was not foreseen. The log has the details.", True)
+            words = QCoreApplication.translate(
+                "uncaught", "That failed for a reason that was not foreseen. The log has the details."
+            )
+            say(words, True)
         else:
             sys.__excepthook__(kind, error, trace)
 

@@ -13,8 +13,7 @@ from annotate.footage import Shown
 from annotate.rivals import group_of, title_of
 from annotate.tagging import Moment
 from annotate.tags import Tag
-from app.keys import COMMANDS, SHOWN_KEYS
-from app.look import scaled
+from app.keys import COMMANDS, shown_key
 
 _PLACE_PX, _APART_PX = 150, 12
 _NEXT_KEY = next(command.key for command in COMMANDS if command.name == "next_untagged")
@@ -31,6 +30,7 @@ class UnderPicture(QWidget):
         self._play.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._play.clicked.connect(self.play_asked)
         self._place, self._speed, self._states, self._watched = (QLabel() for _ in range(4))
+        self._place.setMinimumWidth(_PLACE_PX)
         self._untagged, self.frame = QLabel(), QLabel()
         self._untagged.setAccessibleName(self.tr("Untagged"))
         self._line = QHBoxLayout(self)
@@ -47,10 +47,6 @@ class UnderPicture(QWidget):
         """Puts something at the line's end."""
         self._line.addSpacing(_APART_PX)
         self._line.addWidget(part)
-
-    def fit_text(self) -> None:
-        """Makes room for the size of the text."""
-        self._place.setMinimumWidth(scaled(_PLACE_PX))
 
     def show_playing(self, playing: bool) -> None:
         """What the button does now."""
@@ -88,4 +84,4 @@ class UnderPicture(QWidget):
         words = self.tr("untagged {time} in {count}")
         time = clock_text(stretches.length_ns, decimals=0)
         self._untagged.setText(words.format(time=time, count=len(stretches)))
-        self._untagged.setToolTip(self.tr("The next one: {key}").format(key=SHOWN_KEYS.get(_NEXT_KEY, _NEXT_KEY)))
+        self._untagged.setToolTip(self.tr("The next one: {key}").format(key=shown_key(_NEXT_KEY)))

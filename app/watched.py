@@ -57,7 +57,10 @@ def watch(
 ) -> Seen:
     """Has a clip watched and keeps what was seen. Raises `ClipTrouble`, and `Cancelled`, and keeps nothing then."""
     if clip.missing:
-        raise ClipTrouble(f"{clip.path.name} is not where it was: {clip.path.parent}. Find it first.")
+        raise ClipTrouble(
+            f"{clip.path.name} is not where it was. Find it first: Lost clips… on the barn's page, or the verb find. "
+            f"It lay in {clip.path.parent}."
+        )
     help_given = barn.pointed(clip)
     clicks = [click_of(clip.placed, there) for there in help_given]
     seen = have_watched(

@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject, Signal
 
 from annotate.clock import NS_PER_S, Span, clock_text
 from annotate.following import Following, Part, Place, Point
+from app.counted import Counted
 from app.looping import Loop
 from app.picture_view import BRIGHTEST, DARKEST, PictureView
 from app.review import Review
@@ -58,6 +59,12 @@ class Watching(QObject):
         """Takes up the points of a session."""
         self._followed = self._kept = _kept_points(barn, session_id)
         self._picture.set_part(Part())
+        self.changed.emit()
+
+    def see_as(self, part: Part, brightness: int) -> None:
+        """Shows a part of the picture, and so many steps brighter than it was filmed."""
+        self._picture.set_brightness(brightness)
+        self._see(part)
 
     def leave(self, barn: Barn, session_id: int) -> None:
         """Lets go of a session and keeps its points. Raises `Trouble`."""
@@ -146,7 +153,9 @@ class Watching(QObject):
             0: self.tr("Nothing is followed on this clip any more."),
             1: self.tr("One point is followed on this clip. Set the next one later in it."),
         }
-        many = self.tr("{count} points are followed on this clip.").format(count=count)
+        many = Counted.tr(
+            "{count} point is followed on this clip.|{count} points are followed on this clip.", "", count
+        )
         self.said.emit(words.get(count, many), False)
 
     def _here(self) -> tuple[int | None, int]:

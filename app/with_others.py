@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from PySide6.QtCore import QCoreApplication
+
 from annotate.behaviours import Sheet
 from annotate.clock import clock_text
 from annotate.errors import Trouble
@@ -14,13 +16,21 @@ from annotate.merging import Clash, merge
 from annotate.rivals import title_of
 from annotate.tagging import Change
 from annotate.tags import Tag
+from app.marked import QT_TRANSLATE_NOOP
 from store.barn import Barn
 from store.tags import ChangedMeanwhile
 
 Tags = tuple[Tag, ...]
 
-_JUST_NOW = "just now, and was left so. Do again what you did (Ctrl+Shift+Z) to put yours in its place."
-_SINCE_THEN = "since then. Do that once more to go back on it all the same."
+_JUST_NOW = QT_TRANSLATE_NOOP(
+    "with others",
+    "{what} at {when} was changed by somebody else just now, and was left so. Do again what you did (Ctrl+Shift+Z) to "
+    "put yours in its place.",
+)
+_SINCE_THEN = QT_TRANSLATE_NOOP(
+    "with others",
+    "{what} at {when} was changed by somebody else since then. Do that once more to go back on it all the same.",
+)
 
 
 class Clashed(Trouble):
@@ -91,10 +101,9 @@ def _fitted(change: Change, tags: Tags) -> Change:
     return Change(gone, change.added, change.words)
 
 
-def _clashed(clashes: Iterable[Clash], sheet: Sheet, and_then: str) -> Clashed:
+def _clashed(clashes: Iterable[Clash], sheet: Sheet, words: str) -> Clashed:
     tags = [tag for clash in clashes for tag in (clash.theirs, clash.ours) if tag is not None]
     first = min(tags, key=lambda tag: tag.start_ns)
-    return Clashed(
-        f"{title_of(sheet, first)} at {clock_text(first.start_ns)} was changed by somebody else {and_then}",
-        {tag.id for tag in tags},
-    )
+    told = QCoreApplication.translate("with others", words)
+    told = told.format(what=title_of(sheet, first), when=clock_text(first.start_ns))
+    return Clashed(told, {tag.id for tag in tags})

@@ -21,6 +21,7 @@ from app.time_scale import TimeScale
 from app.work_line_columns import LineColumns
 from app.work_line_layout import SMALL_HALF_PX, Layout
 from app.work_line_pick import Hit, Picker
+from app.work_line_tags import TagTable
 
 Kind = Literal["suggested", "second look"]
 
@@ -45,12 +46,12 @@ class Hollow:
     @cached_property
     def columns(self) -> LineColumns:
         """The shapes by pixel columns."""
-        return LineColumns(self.line)
+        return LineColumns.of(self.line)
 
     @cached_property
     def picker(self) -> Picker:
         """Finds the shape under the pointer."""
-        return Picker(self.line, self.tags, (), self.sheet)
+        return Picker(self.columns, TagTable(self.tags, self.sheet), (), self.sheet)
 
     def at(self, x: int, y: int, layout: Layout, scale: TimeScale) -> Hit:
         """The shape under a pixel; `x` counts from the left end of the time axis. Nothing of it can be dragged."""

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPointF, QRect, QRectF, Qt
+from PySide6.QtCore import QCoreApplication, QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import (
+    QBrush,
     QColor,
     QFont,
     QFontMetrics,
@@ -17,7 +18,7 @@ from PySide6.QtGui import (
     QPolygonF,
 )
 
-from annotate.behaviours import Sheet
+from annotate.behaviours import REACTION, Sheet
 from annotate.clock import clock_text
 from annotate.passages import Passage
 from annotate.workline import BACK, GAIT_LEVELS, Spike
@@ -26,10 +27,12 @@ from app.palette import Palette, shade_of
 from app.time_scale import TimeScale, ruler_steps_ns, ruler_text
 from app.work_line_columns import LineColumns
 from app.work_line_layout import Layout
+from app.work_line_marks import painted_instants
 from app.work_line_paint import FieldPainter
 
 _OPEN_PX = 22  # how far what still runs trails off
 _MOST_NAMED_SPIKES = 16
+_MARK_HALF_PX = 5  # what a mark takes on either side of its instant
 
 _MIDDLE = Qt.AlignmentFlag.AlignCenter
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
@@ -57,6 +60,10 @@ class OverPainter:
         self._metrics = QFontMetrics(self._font)
         self._fine_metrics = QFontMetrics(self._fine)
 
+    def take(self, columns: LineColumns) -> None:
+        """Goes on with the columns as `app.work_line_mending` has mended them."""
+        self._columns = columns
+
     def paint_gutter(self, painter: QPainter) -> None:
         """Names at the left edge: the reins, the gaits (fewer where it is tight), the lanes."""
         layout, palette = self._layout, self._palette
@@ -76,7 +83,9 @@ class OverPainter:
                 if y in free or not level:
                     painter.drawText(QRect(0, y - height // 2, layout.left - 6, height), _RIGHT, title)
         painter.setPen(QColor(palette.text))
-        for text, y in (("left rein", layout.field_top), ("right rein", layout.field_bottom - height)):
+        left_rein = QCoreApplication.translate("work line", "left rein")
+        right_rein = QCoreApplication.translate("work line", "right rein")
+        for text, y in ((left_rein, layout.field_top), (right_rein, layout.field_bottom - height)):
             painter.drawText(QRect(0, y, layout.left - 6, height), _RIGHT, text)
         painter.setPen(QColor(palette.faint))
         for band in layout.lanes:
@@ -86,9 +95,9 @@ class OverPainter:
     def paint_running(self, painter: QPainter, scale: TimeScale, watched_ns: int) -> None:
         """What still runs goes on from where it was tagged to where it has been watched, and trails off."""
         layout, columns = self._layout, self._columns
-        for shade in columns.running_shades:
+        for shade in columns.shades.running:
             self._field.shade(painter, shade, *self._run(scale, shade.end_ns, watched_ns))
-        for step in columns.running_steps:
+        for step in columns.steps.running:
             start, end = self._run(scale, step.end_ns, watched_ns)
             self._field.step(painter, step, start, end)
             levels = {layout.level_y(step.level, step.side)}
@@ -96,7 +105,7 @@ class OverPainter:
                 levels |= {2 * layout.axis - level for level in levels}
             for y in levels:
                 self._trail(painter, end, y, 2, self._palette.line)
-        for gone in columns.running_breaks:
+        for gone in columns.breaks.running:
             self._field.gone(painter, *self._run(scale, gone.end_ns, watched_ns))
         for number, bar in columns.running_bars:
             if number < len(layout.lanes):
@@ -124,7 +133,9 @@ class OverPainter:
         view = (scale.ns_per_px, scale.left_px, scale.left_px + scale.width_px)
         painter.setFont(self._font)
         painter.setPen(shade_of(palette.faint, 170))
-        for things, text in ((self._columns.breaks, "out of sight"), (self._columns.gaps, "no clip")):
+        unseen = QCoreApplication.translate("work line", "out of sight")
+        no_clip = QCoreApplication.translate("work line", "no clip")
+        for things, text in ((self._columns.breaks, unseen), (self._columns.gaps, no_clip)):
             for _, start, end in things.wide(*view, self._metrics.horizontalAdvance(text) + 10):
                 rect = self._in_view(scale, start, end)
                 high = scaled(16)
@@ -159,8 +170,30 @@ class OverPainter:
             painter.setPen(QColor(self._palette.text))
             high = scaled(12)
             top = tip - high // 2 + (0 if spike.side == "below" else 1)
-            rect = QRect(self._layout.left + x + 5, top, width, high)
-            painter.drawText(rect, _LEFT, text)
+            painter.drawText(self._clear_of_marks(QRect(x + 5, top, width, high), spike, scale), _LEFT, text)
+
+    def _clear_of_marks(self, rect: QRect, spike: Spike, scale: TimeScale) -> QRect:
+        """Where a name is written, on the widget: as far from the axis as the marks beside its spike ask for.
+
+        `rect` has pixels of the time axis. Where the field ends, it stays as near to it as it would be without marks.
+        """
+        layout, is_below = self._layout, spike.side == "below"
+        first = scale.left_px + rect.left() - _MARK_HALF_PX
+        end = first + rect.width() + 2 * _MARK_HALF_PX
+        marks = [
+            layout.mark_y(group, mark)
+            for group, instants, apart_px in painted_instants(self._columns, layout)
+            if group != REACTION
+            for mark, px in instants.shown(scale.ns_per_px, first, end, apart_px)
+            if first <= px < end
+        ]
+        top = rect.top()
+        for mark_top, mark_bottom in sorted(marks, reverse=not is_below):
+            if mark_top < top + rect.height() and top <= mark_bottom:
+                top = mark_bottom + 1 if is_below else mark_top - rect.height()
+        if not layout.field_top <= top <= layout.field_bottom - rect.height():
+            top = rect.top()
+        return QRect(layout.left + rect.left(), top, rect.width(), rect.height())
 
     def _spike_name(self, spike: Spike) -> str:
         title = self._sheet[spike.what].title
@@ -170,13 +203,12 @@ class OverPainter:
         painter.setFont(self._fine)
         painter.setPen(QColor(self._palette.on_lane))
         for band, lane in zip(self._layout.lanes, self._columns.lanes, strict=False):
-            for row in lane.rows:
-                for bar, start, end in row.wide(*view, 24):
-                    top, height = band.row(bar.row)
-                    left, width = self._in_view(scale, start, end)
-                    text = self._sheet[bar.what].title
-                    if height >= 6 and self._fine_metrics.horizontalAdvance(text) + 8 <= width:
-                        painter.drawText(QRect(left + 4, top - 2, width - 6, height + 4), _LEFT, text)
+            for bar, start, end in lane.bars.wide(*view, 24):
+                top, height = band.row(bar.row)
+                left, width = self._in_view(scale, start, end)
+                text = self._sheet[bar.what].title
+                if height >= 6 and self._fine_metrics.horizontalAdvance(text) + 8 <= width:
+                    painter.drawText(QRect(left + 4, top - 2, width - 6, height + 4), _LEFT, text)
 
     def paint_passages(
         self,
@@ -218,17 +250,17 @@ class OverPainter:
         """Times along the foot; nothing beyond the session's end."""
         layout, palette = self._layout, self._palette
         named, plain = ruler_steps_ns(scale.ns_per_px, scaled(74), 9)
-        top = layout.ruler_top
+        top, wide = layout.ruler_top, scaled(72)
         painter.setFont(self._font)
+        painter.setPen(QColor(palette.faint))
+        faint, axis = QBrush(QColor(palette.faint)), QBrush(QColor(palette.axis))
         last_ns = min(scale.end_ns, end_ns)
         first = -(-max(0, scale.start_ns) // plain) * plain
         for ns in range(first, last_ns + 1, plain):
             x = layout.left + scale.x(ns)
             whole = ns % named == 0
-            painter.fillRect(x, top, 1, 6 if whole else 3, QColor(palette.faint if whole else palette.axis))
+            painter.fillRect(x, top, 1, 6 if whole else 3, faint if whole else axis)
             if whole:
-                painter.setPen(QColor(palette.faint))
-                wide = scaled(72)
                 left = min(x - wide // 2, layout.width - wide)
                 aligned = _MIDDLE if left == x - wide // 2 else _RIGHT
                 rect = QRect(left, top + 5, wide, layout.height - top - 5)

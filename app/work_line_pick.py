@@ -6,18 +6,24 @@ plain click beside it, or is the chosen one. An instant can be dragged once it i
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+import numpy as np
+
 from annotate.behaviours import GAIT, REIN, SIGHT, Sheet
 from annotate.passages import Passage, levels_of
 from annotate.tags import Tag
-from annotate.workline import Mark, Spike, Step, WorkLine
+from annotate.workline import Mark, Side, Spike, Step
 from app.time_scale import TimeScale
+from app.work_line_columns import LineColumns
+from app.work_line_facts import Pixels
 from app.work_line_layout import Layout
+from app.work_line_marks import painted_instants
+from app.work_line_paint import LEAST_PX
+from app.work_line_tags import TagTable
 
 Edge = Literal["start", "end"]
 
@@ -50,23 +56,26 @@ NOTHING = Hit()
 
 
 class _Row:
-    """Stretches that do not overlap."""
+    """Stretches that do not overlap, in order: an array of their starts, ends, ids and whether they run."""
 
-    def __init__(self, stretches: Iterable[Stretch]) -> None:
-        self._stretches = sorted(stretches, key=lambda stretch: stretch.start_ns)
-        self._starts = [stretch.start_ns for stretch in self._stretches]
+    def __init__(self, stretches: Pixels) -> None:
+        self._stretches, self._starts = stretches, stretches[0]
 
     def holding(self, scale: TimeScale, x: int) -> Stretch | None:
         """The stretch on a pixel."""
-        i = bisect_left(self._starts, scale.ns_at(x + 1)) - 1
-        if i >= 0 and scale.ns_at(x) < self._stretches[i].end_ns:
-            return self._stretches[i]
+        i = int(np.searchsorted(self._starts, scale.ns_at(x + 1), "left")) - 1
+        if i >= 0 and scale.ns_at(x) < self._stretches[1, i]:
+            return self._stretch(i)
         return None
 
     def near(self, scale: TimeScale, x: int) -> Sequence[Stretch]:
         """The stretches whose edges may be within reach of a pixel."""
-        i = bisect_right(self._starts, scale.ns_at(x))
-        return self._stretches[max(0, i - 2) : i + 1]
+        i = int(np.searchsorted(self._starts, scale.ns_at(x), "right"))
+        return [self._stretch(number) for number in range(max(0, i - 2), min(i + 1, len(self._starts)))]
+
+    def _stretch(self, i: int) -> Stretch:
+        start_ns, end_ns, tag_id, runs = self._stretches[:, i].tolist()
+        return Stretch(start_ns, end_ns, tag_id, bool(runs))
 
 
 def _grabbed(
@@ -89,66 +98,28 @@ def _grabbed(
 
 
 class Picker:
-    """Finds what is under the pointer on one work line. Built at the first question, not before."""
+    """Finds what is under the pointer on one work line, of what is painted there. What it needs it makes when asked."""
 
     def __init__(
-        self, line: WorkLine, tags: Sequence[Tag], passages: Sequence[Passage], sheet: Sheet
+        self, columns: LineColumns, tags: TagTable, passages: Sequence[Passage], sheet: Sheet
     ) -> None:
-        self._line, self._tags, self._passages, self._sheet = line, tags, passages, sheet
-
-    @cached_property
-    def _by_id(self) -> dict[int, Tag]:
-        return {tag.id: tag for tag in self._tags}
-
-    @cached_property
-    def _steps(self) -> dict[int, list[Step]]:
-        pieces: dict[int, list[Step]] = {}
-        for step in self._line.steps:
-            pieces.setdefault(step.tag_id, []).append(step)
-        return pieces
-
-    @cached_property
-    def _instants(self) -> list[Spike | Mark]:
-        line = self._line
-        instants: list[Spike | Mark] = [*line.spikes]
-        instants += [*line.calms, *line.turns, *line.asks, *line.signs]
-        return sorted(instants, key=lambda instant: instant.at_ns)
-
-    @cached_property
-    def _instant_times(self) -> list[int]:
-        return [instant.at_ns for instant in self._instants]
-
-    @cached_property
-    def _instants_by_id(self) -> dict[int, Spike | Mark]:
-        return {instant.tag_id: instant for instant in self._instants}
+        self._columns, self._tags, self._passages, self._sheet = columns, tags, passages, sheet
 
     @cached_property
     def _rows(self) -> dict[str, _Row]:
-        states: dict[str, list[Stretch]] = {GAIT: [], REIN: [], SIGHT: []}
-        names = {name: group for group in states for name in self._sheet.names(group)}
-        for tag in self._tags:
-            group = names.get(tag.what)
-            if group is not None and tag.end_ns is not None:
-                states[group].append(Stretch(tag.start_ns, tag.end_ns, tag.id, tag.running))
-        return {group: _Row(stretches) for group, stretches in states.items()}
+        return {group: _Row(self._tags.states_of(group)) for group in (GAIT, REIN, SIGHT)}
 
     @cached_property
     def _lane_rows(self) -> dict[tuple[str, int], _Row]:
-        stretches: dict[tuple[str, int], list[Stretch]] = {}
-        for lane in self._line.lanes:
-            for bar in lane.bars:
-                stretches.setdefault((lane.group, bar.row), []).append(
-                    Stretch(bar.start_ns, bar.end_ns, bar.tag_id, bar.running)
-                )
-        return {row: _Row(bars) for row, bars in stretches.items()}
-
-    @cached_property
-    def _lane_places(self) -> dict[int, tuple[str, int]]:
-        return {bar.tag_id: (lane.group, bar.row) for lane in self._line.lanes for bar in lane.bars}
+        return {
+            (lane.lane.group, row): _Row(lane.bars.in_row(row))
+            for lane in self._columns.lanes
+            for row in range(lane.lane.rows)
+        }
 
     def tag(self, tag_id: int) -> Tag | None:
         """The tag of that id."""
-        return self._by_id.get(tag_id)
+        return self._tags.tag(tag_id)
 
     def passage(self, passage_id: int) -> Passage | None:
         """The passage of that id."""
@@ -156,18 +127,20 @@ class Picker:
 
     def reach(self, tag_id: int, layout: Layout) -> tuple[int, int] | None:
         """Top and bottom of a tag's picture."""
-        if tag_id in self._instants_by_id:
-            return self._instant_reach(self._instants_by_id[tag_id], layout)
-        if tag_id in self._lane_places:
-            group, row = self._lane_places[tag_id]
-            band = next((band for band in layout.lanes if band.lane.group == group), None)
-            if band is None:
-                return None
-            top, height = band.row(row)
-            return top, top + height
-        if tag_id in self._steps:
-            return self._step_reach(tag_id, layout)
-        tag = self._by_id.get(tag_id)
+        tag = self.tag(tag_id)
+        for instants in self._columns.instants if tag is not None and not tag.is_state else ():
+            for instant in instants.of_tag(tag_id):
+                return self._instant_reach(instant, layout)
+        for lane in self._columns.lanes:
+            for bar in lane.bars.of_tag(tag_id):
+                band = next((band for band in layout.lanes if band.lane.group == lane.lane.group), None)
+                if band is None:
+                    return None
+                top, height = band.row(bar.row)
+                return top, top + height
+        steps = self._columns.steps.of_tag(tag_id)
+        if steps:
+            return _step_reach(steps, layout)
         if tag is None or tag.what not in self._sheet:
             return None
         group = self._sheet[tag.what].group
@@ -234,25 +207,37 @@ class Picker:
                 return Hit(tag_id=grabbed[0].id, edge=grabbed[1])
         beside_axis = on_axis and abs(y - layout.axis) > 1
         for group in (REIN, GAIT, SIGHT) if beside_axis else (GAIT, SIGHT, REIN):
-            holding = self._rows[group].holding(scale, x)
-            if holding is not None and self._reaches(holding.id, y, layout):
-                return Hit(tag_id=holding.id)
+            tag_id = self._holding(group, x, y, layout, scale)
+            if tag_id is not None and self._reaches(tag_id, y, layout):
+                return Hit(tag_id=tag_id)
         return NOTHING
+
+    def _holding(self, group: str, x: int, y: int, layout: Layout, scale: TimeScale) -> int | None:
+        """The state of a group on a pixel; of several gaits on one pixel, the one that is seen there."""
+        if group == GAIT:
+            side: Side = "below" if y > layout.axis else "above"
+            step = self._columns.steps.seen_at(scale.ns_per_px, scale.left_px + x, LEAST_PX, side)
+            if step is not None:
+                return step.tag_id
+        holding = self._rows[group].holding(scale, x)
+        return holding.id if holding is not None else None
 
     def _reaches(self, tag_id: int, y: int, layout: Layout) -> bool:
         reach = self.reach(tag_id, layout)
         return reach is not None and reach[0] - GRAB_PX <= y <= reach[1] + GRAB_PX
 
     def _instant_at(self, x: int, y: int, layout: Layout, scale: TimeScale) -> Spike | Mark | None:
-        first = bisect_left(self._instant_times, scale.ns_at(x - _EVENT_PX))
-        end = bisect_left(self._instant_times, scale.ns_at(x + _EVENT_PX + 1))
-        near: list[tuple[int, int, Spike | Mark]] = []
-        for i in range(first, end):
-            instant = self._instants[i]
-            top, bottom = self._instant_reach(instant, layout)
-            if top - 2 <= y <= bottom + 2:
-                near.append((abs(scale.x(instant.at_ns) - x), i, instant))
-        return min(near)[2] if near else None
+        """The nearest of the instants that are painted and reach to the height; of two as near, the upper one."""
+        at = scale.left_px + x
+        best: tuple[int, Spike | Mark] | None = None
+        for _, instants, apart_px in reversed(painted_instants(self._columns, layout)):
+            for instant, px in instants.shown(scale.ns_per_px, at - _EVENT_PX, at + _EVENT_PX + 1, apart_px):
+                if abs(px - at) > _EVENT_PX or (best is not None and abs(px - at) >= best[0]):
+                    continue
+                top, bottom = self._instant_reach(instant, layout)
+                if top - 2 <= y <= bottom + 2:
+                    best = abs(px - at), instant
+        return best[1] if best is not None else None
 
     def _instant_reach(self, instant: Spike | Mark, layout: Layout) -> tuple[int, int]:
         if isinstance(instant, Spike):
@@ -261,12 +246,14 @@ class Picker:
         group = self._sheet[instant.what].group
         return layout.mark_y(group, instant)
 
-    def _step_reach(self, tag_id: int, layout: Layout) -> tuple[int, int]:
-        top = bottom = layout.axis
-        for step in self._steps[tag_id]:
-            rise = layout.rise(step.level)
-            if step.side != "below":
-                top = min(top, layout.axis - rise)
-            if step.side != "above":
-                bottom = max(bottom, layout.axis + rise)
-        return top, bottom
+
+def _step_reach(steps: Iterable[Step], layout: Layout) -> tuple[int, int]:
+    top = bottom = layout.axis
+    for step in steps:
+        rise = layout.rise(step.level)
+        if step.side != "below":
+            top = min(top, layout.axis - rise)
+        if step.side != "above":
+            bottom = max(bottom, layout.axis + rise)
+    return top, bottom
+

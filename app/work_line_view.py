@@ -18,41 +18,60 @@ from annotate.clock import NS_PER_S, Span, clock_text
 from annotate.passages import Passage
 from annotate.sessions import Session
 from annotate.tags import Tag
-from annotate.workline import WorkLine, work_line
+from annotate.workline import work_line
+from app.counted import Counted
 from app.look import scaled
 from app.palette import Palette, worn
 from app.time_scale import TimeScale
 from app.work_line_columns import LineColumns
 from app.work_line_hollow import Hollow, HollowPicture, outline_of
 from app.work_line_layout import PASSAGES_PX, Layout
+from app.work_line_mending import mended
 from app.work_line_over import OverPainter
 from app.work_line_paint import FieldPainter
 from app.work_line_pick import Picker
+from app.work_line_tags import TagTable
 from app.work_line_tiles import Tiles
 
 _CLOSEST_FRAMES = 40
 _FRAME_NS = NS_PER_S // 25
 _EMPTY_NS = 60 * NS_PER_S  # what the ruler spans where there is no session yet
 _KEY_ZOOM = 1.6
+_BESIDE_PX = 16  # how far beside a stretch of time a change in it can be seen
 _RETURNS_AT = 5  # the place comes back into view a fifth from the left
 
 
 @dataclass(frozen=True)
 class Work:
-    """What is shown, and what is made of it once."""
+    """What is shown, and what is made of it once.
+
+    `looks_ns`: the stretches in which the line may look otherwise than the one before it; None where all of it may.
+    """
 
     session: Session
-    tags: tuple[Tag, ...]
+    tags: TagTable
     passages: tuple[Passage, ...]
     sheet: Sheet
+    columns: LineColumns
+    looks_ns: tuple[tuple[int, int], ...] | None = None
 
-    @cached_property
-    def line(self) -> WorkLine:
-        return work_line(self.session, self.tags, self.sheet)
+    @classmethod
+    def of(cls, session: Session, tags: Sequence[Tag], passages: Sequence[Passage], sheet: Sheet) -> Work:
+        """The work of a session, made of all its tags."""
+        columns = LineColumns.of(work_line(session, tags, sheet))
+        return cls(session, TagTable(tags, sheet), tuple(passages), sheet, columns)
 
-    @cached_property
-    def columns(self) -> LineColumns:
-        return LineColumns(self.line)
+    def followed_by(
+        self, session: Session, tags: Sequence[Tag], passages: Sequence[Passage], sheet: Sheet
+    ) -> Work:
+        """The work of a session as it now is; of the same one, what its changed tags leave alone is kept."""
+        if session != self.session or sheet != self.sheet:
+            return Work.of(session, tags, passages, sheet)
+        table, altered = self.tags.followed_by(tags)
+        kept = mended(self.columns, session, self.tags, table, altered, sheet)
+        if kept is None:
+            return Work.of(session, tags, passages, sheet)
+        return Work(session, table, tuple(passages), sheet, kept.columns, kept.looks_ns)
 
     @property
     def levels(self) -> int:
@@ -61,7 +80,7 @@ class Work:
 
     @cached_property
     def picker(self) -> Picker:
-        return Picker(self.line, self.tags, self.passages, self.sheet)
+        return Picker(self.columns, self.tags, self.passages, self.sheet)
 
 
 @dataclass(frozen=True)
@@ -70,6 +89,11 @@ class _Brushes:
 
     field: FieldPainter
     over: OverPainter
+
+    def take(self, columns: LineColumns) -> None:
+        """Goes on with other columns of the same session."""
+        self.field.take(columns)
+        self.over.take(columns)
 
 
 class WorkLineView(QWidget):
@@ -85,6 +109,7 @@ class WorkLineView(QWidget):
         self._work: Work | None = None
         self._shown_ns = _EMPTY_NS
         self._fitted = True
+        self._wanted_ns: tuple[int, int] | None = None
         self._stretch: Span | None = None
         self._frame_ns = _FRAME_NS
         self._place_ns: int | None = None
@@ -137,13 +162,16 @@ class WorkLineView(QWidget):
         What runs is drawn as far as its tags say, until `set_watched` says more.
         """
         same = self._work is not None and self._work.session.id == session.id
-        self._work = Work(session, tuple(tags), tuple(passages), sheet)
+        before = self._work
+        self._work = (before.followed_by if before is not None and same else Work.of)(
+            session, tags, passages, sheet
+        )
         if not same:
             self._chosen = self._chosen_passage = self._place_ns = None
             self._hollow, self._hollow_chosen = (), None
         self._watched_ns = 0
         self._shown_ns = max(1, session.end_ns)
-        self._lay_out()
+        self._lay_out(self._work.looks_ns)
         if not same:
             self._stretch = None
         if not same or self._fitted:
@@ -207,11 +235,13 @@ class WorkLineView(QWidget):
         return None if self._fitted else (self._scale.start_ns, self._scale.end_ns)
 
     def show_span(self, start_ns: int, end_ns: int) -> None:
-        """A view that was left: as close as it was, as far as the session reaches."""
-        scale = TimeScale.fitting(start_ns, end_ns, self._scale.width_px)
-        widest = self._widest().ns_per_px
-        self._fitted = scale.ns_per_px >= widest
-        self._see(scale if not self._fitted else self._widest())
+        """A view that was left: as close as it was, as far as the session reaches.
+
+        Where the line has not been painted yet, it is not known how wide it will be: then this goes on until it is.
+        """
+        self._fitted = False
+        self._see(TimeScale.fitting(start_ns, end_ns, self._scale.width_px))
+        self._wanted_ns = (start_ns, end_ns)
 
     def zoom_in(self) -> None:
         """Closer, around the place if it is in view, else around the middle."""
@@ -258,25 +288,45 @@ class WorkLineView(QWidget):
     def _see(self, scale: TimeScale) -> None:
         """Takes a view, kept within the session, or within the stretch that is shown of it."""
         start_ns, end_ns = self._seeable
+        self._wanted_ns = None
+        widest = self._widest()
+        if scale.ns_per_px >= widest.ns_per_px:
+            self._fitted, scale = True, widest
         last_left = end_ns // scale.ns_per_px + 1 - scale.width_px
         left = max(start_ns // scale.ns_per_px, min(scale.left_px, last_left))
         self._scale = TimeScale(scale.ns_per_px, left, scale.width_px)
         self.scale_changed.emit()
         self.update()
 
-    def _lay_out(self) -> None:
-        lanes = self._work.line.lanes if self._work is not None else ()
-        levels = self._work.levels if self._work is not None else 1
+    def _lay_out(self, looks_ns: Iterable[tuple[int, int]] | None = None) -> None:
+        """Finds out where the parts lie. What is painted is kept where only some stretches look otherwise."""
+        work, before = self._work, self._layout
+        lanes = [lane.lane for lane in work.columns.lanes] if work is not None else ()
+        levels = work.levels if work is not None else 1
         self._layout = Layout.of(self.width(), self.height(), lanes, levels=levels, small=self._small)
         width = self._layout.right - self._layout.left
         self._scale = TimeScale(self._scale.ns_per_px, self._scale.left_px, width)
-        self._brushes = self._tiles = None
+        if work is not None and looks_ns is not None and self._brushes is not None and self._layout == before:
+            self._brushes.take(work.columns)
+            self._forget(looks_ns)
+        else:
+            self._brushes = self._tiles = None
         self.update()
+
+    def _forget(self, stretches_ns: Iterable[tuple[int, int]]) -> None:
+        """What is painted of these stretches is painted anew."""
+        self._kept = None
+        if self._tiles is not None:
+            ns_per_px = self._tiles.ns_per_px
+            for start_ns, end_ns in stretches_ns:
+                self._tiles.forget(start_ns // ns_per_px - _BESIDE_PX, end_ns // ns_per_px + _BESIDE_PX)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._lay_out()
         if self._fitted:
             self._fit()
+        elif self._wanted_ns is not None:
+            self.show_span(*self._wanted_ns)
         else:
             self._see(self._scale)
 
@@ -288,6 +338,7 @@ class WorkLineView(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
+        self._wanted_ns = None
         if self._work is None:
             painter.fillRect(self.rect(), self._palette.room)
             return
@@ -380,20 +431,14 @@ class WorkLineView(QWidget):
 
 def _described(work: Work) -> str:
     """The picture in a sentence, for who cannot see it."""
-    line = work.line
+    columns = work.columns
     length = clock_text(work.session.end_ns, decimals=0)
-    settled = sum(shade.settled for shade in line.shades)
-    words = QCoreApplication.translate(
-        "work line",
-        "{session}, {length} long: {tags} tags, {reactions} reactions, {settled} of them settled, "
-        "out of sight {times} times, {passages} passages.",
+    parts = (
+        Counted.tr("{count} tag|{count} tags", "", len(work.tags.tags)),
+        Counted.tr("{count} reaction|{count} reactions", "", len(columns.spikes)),
+        Counted.tr("{count} of them settled|{count} of them settled", "", columns.settled),
+        Counted.tr("out of sight once|out of sight {count} times", "", len(columns.breaks)),
+        Counted.tr("{count} passage|{count} passages", "", len(work.passages)),
     )
-    return words.format(
-        session=work.session.called,
-        length=length,
-        tags=len(work.tags),
-        reactions=len(line.spikes),
-        settled=settled,
-        times=len(line.breaks),
-        passages=len(work.passages),
-    )
+    words = QCoreApplication.translate("work line", "{session}, {length} long: {parts}.")
+    return words.format(session=work.session.called, length=length, parts=", ".join(parts))

@@ -17,8 +17,7 @@ def tag_words(tag: Tag, sheet: Sheet) -> str:
     if tag.severity is not None:
         parts.append(QCoreApplication.translate("work line", "severity {severity}").format(severity=tag.severity))
     parts.append(_when(tag))
-    side = QCoreApplication.translate("work line", "{side} side").format(side=tag.side) if tag.side else ""
-    details = [tag.stimulus, side, tag.note]
+    details = [tag.stimulus, _side(tag), tag.note]
     said = ", ".join(detail for detail in details if detail)
     return ", ".join(parts) + (f" - {said}" if said else "")
 
@@ -30,6 +29,12 @@ def passage_words(passage: Passage) -> str:
         number=passage.position, start=clock_text(passage.start_ns), end=clock_text(passage.end_ns)
     )
     return words + said
+
+
+def _side(tag: Tag) -> str:
+    if tag.side == "left":
+        return QCoreApplication.translate("work line", "left side")
+    return QCoreApplication.translate("work line", "right side") if tag.side else ""
 
 
 def _when(tag: Tag) -> str:

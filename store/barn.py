@@ -348,10 +348,14 @@ class Barn:
                 delay_session(connection, clip_rows.clip_row(connection, clip_id).session_id, -starts_ns)
             place_clip(connection, self._sheet, clip_id, max(starts_ns, 0), capture_speed, view)
 
-    def shift_view(self, session_id: int, view: int, by_ns: int) -> None:
-        """Moves all clips of a camera on its session's clock by as much, as `place_clip` would each."""
+    def shift_view(self, session_id: int, view: int, by_ns: int, *, sooner_ns: int = 0) -> int:
+        """Moves all clips of a camera on its session's clock by as much, as `place_clip` would each.
+
+        By how much all that is on the clock came later, because a clip would have begun before it. A move is taken
+        back by its opposite with that as `sooner_ns`.
+        """
         with self._writing() as connection:
-            shift_view(connection, self._sheet, session_id, view, by_ns)
+            return shift_view(connection, self._sheet, session_id, view, by_ns, sooner_ns)
 
     def clip_found(self, clip_id: int, path: Path) -> None:
         """Remembers where a missing clip lies now. Raises `ClipTrouble` for another recording."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-from sqlalchemy import Connection, update
+from sqlalchemy import Connection, func, select, update
 
 from annotate.behaviours import Sheet
 from annotate.errors import BarnTrouble, Trouble
@@ -49,8 +49,14 @@ def place_clip(
         write_passages(connection, row.session_id, [_moved_passage(one, old, new) for one in passages])
 
 
-def shift_view(connection: Connection, sheet: Sheet, session_id: int, view: int, by_ns: int) -> None:
-    """Moves all clips of a camera by as much, with what hangs on them. Raises `Trouble`."""
+def shift_view(
+    connection: Connection, sheet: Sheet, session_id: int, view: int, by_ns: int, sooner_ns: int = 0
+) -> int:
+    """Moves all clips of a camera by as much, with what hangs on them. Raises `Trouble`.
+
+    Where one would begin before the session does, all that is on the session's clock comes later; by how much.
+    `sooner_ns` is such a delay, to be taken back with the move that needed it.
+    """
     moved = [clip for clip in read_session(connection, session_id).clips if clip.view == view]
     early_ns = -min([0, *(clip.starts_ns + by_ns for clip in moved)])
     if early_ns:
@@ -58,6 +64,9 @@ def shift_view(connection: Connection, sheet: Sheet, session_id: int, view: int,
     # Those that lead the way first: no clip is laid over the next one of its camera.
     for clip in sorted(moved, key=lambda clip: clip.starts_ns, reverse=by_ns > 0):
         place_clip(connection, sheet, clip.id, clip.starts_ns + by_ns + early_ns, clip.capture_speed)
+    if sooner_ns:
+        _hasten_session(connection, session_id, sooner_ns)
+    return early_ns
 
 
 def delay_session(connection: Connection, session_id: int, by_ns: int) -> None:
@@ -68,7 +77,21 @@ def delay_session(connection: Connection, session_id: int, by_ns: int) -> None:
     before = read_session(connection, session_id)
     if by_ns < 0 or before.end_ns + by_ns > LONGEST_SESSION_NS:
         raise BarnTrouble("The session would last more than a day. Nothing was changed.")
-    if before.length_ns:
+    _shift_all(connection, session_id, by_ns)
+
+
+def _hasten_session(connection: Connection, session_id: int, by_ns: int) -> None:
+    """Takes a delay back. Raises `BarnTrouble` where something lies in the time that would go."""
+    for table, start in ((tables.clip, "starts_ns"), (tables.tag, "start_ns"), (tables.passage, "start_ns")):
+        first = select(func.min(table.c[start])).where(table.c.session_id == session_id)
+        first_ns = connection.execute(first).scalar()
+        if first_ns is not None and first_ns < by_ns:
+            raise BarnTrouble("Something lies where the session began earlier since then. Nothing was changed.")
+    _shift_all(connection, session_id, -by_ns)
+
+
+def _shift_all(connection: Connection, session_id: int, by_ns: int) -> None:
+    if read_session(connection, session_id).length_ns:
         later = update(tables.session).where(tables.session.c.id == session_id)
         connection.execute(later.values(length_ns=tables.session.c.length_ns + by_ns))
     for table, edges in (

@@ -78,6 +78,24 @@ def test_a_title_is_the_name_in_plain_words_unless_written() -> None:
     assert sheet.group("gait").title == "Gait"
 
 
+def test_a_blank_title_is_the_name_in_plain_words_too() -> None:
+    assert read_sheet(SMALL.replace('key = "W"', 'title = " "'))["walk"].title == "walk"
+
+
+def test_a_key_is_named_as_its_press_is_whatever_the_order_of_the_modifiers() -> None:
+    assert read_sheet(SMALL.replace("Shift+W", "Shift+Alt+W")).by_key["Alt+Shift+W"].name == "trot"
+
+
+def test_two_ways_to_write_one_key_leave_the_sheet_readable_and_the_plain_one_works() -> None:
+    sheet = read_sheet(SMALL.replace('"W"', '"Shift+!"').replace('"Shift+W"', '"!"'))
+    assert (sheet["walk"].key, sheet.by_key["!"].name) == ("Shift+!", "trot")
+
+
+@pytest.mark.parametrize("key", ["F9", "Ctrl+E", "F4", "Shift+1", "F99"])
+def test_a_key_that_cannot_work_leaves_the_sheet_readable(key: str) -> None:
+    assert read_sheet(SMALL.replace('"W"', f'"{key}"'))["walk"].key == key
+
+
 def test_a_name_that_is_not_on_the_sheet_is_said() -> None:
     assert "amble" not in SHEET
     with pytest.raises(SheetTrouble, match="'amble' is not on the sheet"):

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import pytest
 
+from annotate.errors import TagTrouble
 from annotate.tagging import move_edge
 from tests.annotate.tagged import DAY, ON, SHEET, after, at, event, ns, plain, state, watched
 
@@ -31,15 +32,23 @@ def test_an_edge_stops_at_the_next_state_on_its_frame() -> None:
     assert plain(moved) == [("walk", 0, 60), ("walk", 60, 120)]
 
 
-@pytest.mark.parametrize("to", [60, 59, 90, 95, 200])
-def test_an_edge_never_passes_the_other_edge_of_a_state(to: float) -> None:
-    edge = "end" if to <= 60 else "start"
-    assert not move_edge(SHEET, DAY, DAY[1], edge, at(to))
+@pytest.mark.parametrize("to", [60, 59])
+def test_an_end_never_passes_the_start_of_its_state_and_it_is_said(to: float) -> None:
+    with pytest.raises(TagTrouble, match=r"^trot starts at 1:00\.00 and must end after that\.$"):
+        move_edge(SHEET, DAY, DAY[1], "end", at(to))
 
 
-def test_an_edge_never_squeezes_out_the_state_that_touches_it() -> None:
-    assert not move_edge(SHEET, DAY, DAY[0], "end", at(90))
-    assert not move_edge(SHEET, DAY, DAY[2], "start", at(60))
+@pytest.mark.parametrize("to", [90, 95, 200])
+def test_a_start_never_passes_the_end_of_its_state_and_it_is_said(to: float) -> None:
+    with pytest.raises(TagTrouble, match=r"^trot ends at 1:30\.00 and must start before that\.$"):
+        move_edge(SHEET, DAY, DAY[1], "start", at(to))
+
+
+def test_an_edge_never_squeezes_out_the_state_that_touches_it_and_says_which() -> None:
+    with pytest.raises(TagTrouble, match=r"^trot ends at 1:30\.00 and must start before that\.$"):
+        move_edge(SHEET, DAY, DAY[0], "end", at(90))
+    with pytest.raises(TagTrouble, match=r"^trot starts at 1:00\.00 and must end after that\.$"):
+        move_edge(SHEET, DAY, DAY[2], "start", at(60))
 
 
 def test_moving_the_end_of_a_running_state_decides_it() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from annotate.behaviours import DEFAULT_SHEET, default_sheet, read_sheet
 from annotate.errors import SheetTrouble
-from annotate.sheet_text import key_clashes, with_behaviour, with_word, without_behaviour
+from annotate.sheet_text import name_for, with_behaviour, with_word, without_behaviour
 
 TEXT = '''# my own sheet
 [groups]
@@ -54,10 +54,25 @@ def test_setting_what_is_there_changes_nothing_of_the_whole_sheet() -> None:
     assert text == DEFAULT_SHEET.read_text(encoding="utf-8")
 
 
-def test_a_key_that_does_two_things_is_told_at_both() -> None:
-    keys = {"walk": "W", "trot": "W", "lope": "Ctrl+Z", "stand": "S", "back": ""}
-    assert key_clashes(keys, {"Ctrl+Z": "undo"}) == {
-        "walk": "W is also: trot",
-        "trot": "W is also: walk",
-        "lope": "Ctrl+Z is also: undo",
-    }
+def test_what_is_taken_out_is_asked_for_no_more() -> None:
+    text = TEXT.replace("[behaviours]", """ask = { title = "Ask" }
+
+[behaviours]
+cluck = { group = "ask", kind = "event", asks = ["trot", "walk"] }
+kiss = { group = "ask", kind = "event", asks = ["walk"] }""")
+    sheet = read_sheet(without_behaviour(text, "walk"))
+    assert [sheet[name].asks for name in ("cluck", "kiss")] == [("trot",), ()]
+
+
+@pytest.mark.parametrize(
+    ("title", "name"),
+    [
+        ("Side pass", "side_pass"),
+        ("Volté", "volte"),
+        ("3 gaits", "behaviour_3_gaits"),
+        ("шаг", "behaviour_2"),
+        ("  ", ""),
+    ],
+)
+def test_a_title_in_any_letters_has_a_name(title: str, name: str) -> None:
+    assert name_for(title, {"walk", "behaviour_1"}) == name

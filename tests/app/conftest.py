@@ -15,7 +15,7 @@ from annotate.clock import NS_PER_S
 from app.bringing_in import bring_in
 from app.collecting import Collecting
 from app.desk import Desk
-from app.look import FUSION
+from app.look import FUSION, dress
 from app.main_window import MainWindow
 from store.barn import Barn
 from tests.made_clips import CLIPS, ClipBox, MadeClip
@@ -36,6 +36,15 @@ def garbage_as_in_the_program(qapp: QApplication) -> Iterator[None]:
 def qapp_args() -> list[str]:
     """The application's arguments, as the window has them."""
     return ["railside", *FUSION]
+
+
+@pytest.fixture
+def large_text(qapp: QApplication) -> Iterator[Callable[[int], None]]:
+    """Dresses the application with text of so many percent; it is undressed at the end."""
+    yield lambda percent: dress(qapp, "evening", percent)
+    qapp.setStyleSheet("")
+    qapp.setProperty("palette worn", None)
+    qapp.setProperty("text percent", None)
 
 
 @pytest.fixture(scope="session")

@@ -30,6 +30,14 @@ def tap(widget: QWidget, *names: str) -> None:
         QTest.keyClick(widget, key.key(), key.keyboardModifiers())
 
 
+def tap_focused(*names: str) -> None:
+    """Presses and releases keys where the keys are now, each where the one before has left them."""
+    for name in names:
+        widget = QApplication.focusWidget()
+        assert widget is not None
+        tap(widget, name)
+
+
 def click(widget: QWidget, at: QPoint | None = None) -> None:
     """Clicks into the middle of a widget, or at a point of it."""
     QTest.mouseClick(widget, LEFT, PLAIN, at if at is not None else widget.rect().center())

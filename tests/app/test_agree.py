@@ -210,7 +210,7 @@ def test_the_latest_look_is_compared_unless_another_is_named(twice: Lists) -> No
     assert [(one["look"], one["who"], one["done"]) for one in told["looks"]] == [(2, None, None), (3, "Robin", 1)]
     assert told["footage"]["seconds"] == 60
     assert json.loads(twice.run("1", "--json", "--look", "2"))["footage"]["seconds"] == 600
-    assert "has no look 4" in twice.refused("1", "--look", "4")
+    assert "1 May 2026: no look 4." in twice.refused("1", "--look", "4")
     said = twice.run("1")
     assert "Look 3: Robin, 1 May 2026 (compared here)" in said
     assert "Kappa is how much more alike" in said

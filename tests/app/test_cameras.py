@@ -15,12 +15,12 @@ from pytestqt.qtbot import QtBot
 from annotate.clock import NS_PER_S
 from annotate.tags import FrameMark
 from app import camera_form
-from app.another_view import line_up_cameras
 from app.bringing_in import look_at_clips
+from app.camera_moves import CameraMoves
 from app.desk import Desk
 from app.main_window import MainWindow
 from store.barn import Barn
-from tests.app.hands import button, click, review_of, tap, texts
+from tests.app.hands import button, click, review_of, tap, texts, window_of
 from tests.app.pixels import number_in
 from tests.made_clips import ClipBox
 
@@ -101,6 +101,16 @@ def test_where_the_other_camera_saw_nothing_the_first_stays_and_it_is_said(desk:
     wait_for(desk, 2, 45, qtbot)
 
 
+def test_back_to_a_camera_that_is_shown_already_says_that_it_stays(desk: Desk, qtbot: QtBot) -> None:
+    wait_for(desk, 1, 0, qtbot)
+    tap(desk, "Shift+V", "Shift+V")
+    assert window_of(desk).words.words == "It stays camera 1: camera 2 saw nothing here."
+    desk.showing.go_to(2 * S)
+    wait_for(desk, 1, 50, qtbot)
+    tap(desk, "Shift+V", "Shift+V")
+    assert window_of(desk).words.words == "Camera 1."
+
+
 def test_the_line_under_the_picture_names_the_camera(desk: Desk, qtbot: QtBot) -> None:
     desk.showing.go_to(2 * S)
     wait_for(desk, 1, 50, qtbot)
@@ -150,7 +160,7 @@ def test_playing_goes_on_from_camera_to_camera_in_time(
 def test_the_second_camera_is_moved_so_that_both_frames_show_one_instant(barn: Barn, filmed_twice: int) -> None:
     one, two = barn.session(filmed_twice).clips
     pts = [barn.clips(filmed_twice)[place].table.pts(number) for place, number in ((0, 50), (1, 15))]
-    assert line_up_cameras(barn, filmed_twice, one.mark(pts[0]), two.mark(pts[1])) == S // 2
+    assert CameraMoves().line_up(barn, filmed_twice, one.mark(pts[0]), two.mark(pts[1])) == S // 2
     one, two = barn.session(filmed_twice).clips
     assert (one.starts_ns, two.starts_ns) == (0, 3 * S // 2)
     assert one.session_ns(pts[0]) == two.session_ns(pts[1])
@@ -161,7 +171,7 @@ def test_a_camera_that_began_before_the_first_lets_the_clock_begin_earlier(
 ) -> None:
     one, two = barn.session(filmed_twice).clips
     last = barn.clips(filmed_twice)[1].table.pts(45)
-    assert line_up_cameras(barn, filmed_twice, one.mark(one.first_pts), two.mark(last)) == -5 * S // 2
+    assert CameraMoves().line_up(barn, filmed_twice, one.mark(one.first_pts), two.mark(last)) == -5 * S // 2
     starts = {clip.view: clip.starts_ns for clip in barn.session(filmed_twice).clips}
     assert starts == {1: 3 * S // 2, 2: 0}
 
@@ -181,7 +191,7 @@ def test_two_cameras_are_lined_up_by_hand_on_their_pictures(
     qtbot.waitUntil(lambda: page.second.showing.shown.number == 15)
     assert page.first.showing.shown.number == 25
     tap(page, "M")
-    assert window.words.words == "The second camera was moved by -0.500 s. The two are lined up."
+    assert window.words.words.startswith("The second camera was moved by -0.500 s. The two are lined up.")
     assert [clip.starts_ns for clip in barn.session(filmed_twice).clips] == [0, S // 2]
     qtbot.waitUntil(lambda: (page.first.showing.shown.number, page.second.showing.shown.number) == (25, 15))
     assert page.together.isChecked()

@@ -10,13 +10,16 @@ from PySide6.QtCore import QPoint
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
+from annotate.numbers.sides import Pair
 from annotate.tagging import Change
 from annotate.tags import Tag
 from app.compare_page import ComparePage
 from app.main_window import MainWindow
 from app.plots import Plot, Point, nice_above
+from app.sides_picture import SidesPicture
 from store.barn import Barn
-from tests.app.hands import button, click, tap
+from tests.app.cut_off import cut_off
+from tests.app.hands import button, click, tap, texts
 
 OpenPage = Callable[[], ComparePage]
 
@@ -121,6 +124,52 @@ def test_the_words_say_what_the_sessions_prove(barn: Barn, page: OpenPage) -> No
     words = page().words.text()
     assert "Reactions a minute over 5 sessions: falling by about 0.10 a session" in words
     assert words.splitlines()[1].endswith("chance would seldom do that")
+
+
+@pytest.mark.parametrize("percent", [100, 125, 150])
+def test_nothing_is_cut_off_in_large_text(
+    barn: Barn, page: OpenPage, large_text: Callable[[int], None], qtbot: QtBot, percent: int
+) -> None:
+    add(barn, "Thistle", 1, 10)
+    add(barn, "Thistle", 4, 10, 20)
+    large_text(percent)
+    opened = page()
+    opened.window().resize(1280, 720)
+    qtbot.waitUntil(lambda: opened.window().width() == 1280 and cut_off(opened) == [])
+    assert any("(2.00 times)" in words for words in texts(opened))
+
+
+@pytest.mark.parametrize("percent", [100, 150])
+def test_the_words_at_the_plots_have_room_in_large_text(
+    barn: Barn, page: OpenPage, large_text: Callable[[int], None], qtbot: QtBot, percent: int
+) -> None:
+    add(barn, "Thistle", 1, 10)
+    large_text(percent)
+    opened = page()
+    opened.window().resize(1280, 720)
+    plots = [*opened.plots.findChildren(Plot)]
+    # Where the values stand begins at one height, below the highest title, once it was painted.
+    qtbot.waitUntil(lambda: len({plot.field.top() for plot in plots}) == 1)
+    for plot in plots:
+        words = plot.fontMetrics()
+        assert plot.field.top() >= plot.title_px + 2
+        assert plot.field.left() >= 4 + max(words.horizontalAdvance(plot.tick(value)) for value in plot.range())
+        assert plot.height() - plot.field.bottom() - 3 >= words.ascent()
+        assert plot.field.height() > 3 * words.height()
+
+
+@pytest.mark.parametrize("percent", [100, 150])
+def test_the_rows_of_left_and_right_are_as_high_as_their_words(
+    qtbot: QtBot, large_text: Callable[[int], None], percent: int
+) -> None:
+    large_text(percent)
+    picture = SidesPicture()
+    qtbot.addWidget(picture)
+    picture.ensurePolished()
+    picture.set_sides({"walk": Pair(left=10, right=20, unit="ns", few=False)})
+    one = picture.sizeHint().height()
+    picture.set_sides({name: Pair(left=10, right=20, unit="ns", few=False) for name in ("walk", "trot")})
+    assert picture.sizeHint().height() - one >= picture.fontMetrics().height()
 
 
 def test_what_is_not_known_widens_no_axis(qtbot: QtBot) -> None:

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
 from app.desk import Desk
 from store.barn import Barn
-from tests.app.hands import in_hand, in_seconds, review_of, tap, texts, window_of
+from tests.app.conftest import OpenDesk
+from tests.app.hands import LEFT, in_hand, in_seconds, review_of, tap, texts, window_of
+from tests.made_clips import ClipBox
 
 S = NS_PER_S
 
@@ -79,6 +84,100 @@ def test_chosen_tags_become_another_behaviour_by_its_key(tagged: Desk) -> None:
 def test_escape_leaves_the_tags_what_they_are(tagged: Desk) -> None:
     tap(tagged, "Down", "Ctrl+R", "Escape", "Shift+Right", "L")
     assert tags(tagged)[1:3] == [("trot", 10, 11), ("lope", 11, 20)]
+
+
+def chosen(desk: Desk) -> list[str]:
+    return [tag.what for tag in review_of(desk).selection]
+
+
+def test_a_row_of_chosen_tags_grows_and_shrinks_from_where_it_began(tagged: Desk) -> None:
+    tap(tagged, "Down", "Shift+Down", "Shift+Down")
+    assert chosen(tagged) == ["trot", "spook", "walk"]
+    tap(tagged, "Shift+Up")
+    assert chosen(tagged) == ["trot", "spook"]
+    assert in_hand(tagged).what == "spook"
+    assert tagged.showing.shown.moment.ns == 12 * S
+    tap(tagged, "Shift+Up", "Shift+Up")
+    assert chosen(tagged) == ["walk", "trot"]
+
+
+def test_all_chosen_tags_stay_chosen_while_another_of_them_comes_into_hand(tagged: Desk) -> None:
+    tap(tagged, "Ctrl+A", "Shift+Up", "Shift+Up", "Shift+Down")
+    assert chosen(tagged) == ["walk", "trot", "spook", "walk"]
+    assert in_hand(tagged).what == "spook"
+
+
+def test_a_click_with_ctrl_chooses_a_tag_too_and_the_next_one_lets_it_go(tagged: Desk) -> None:
+    line = tagged.work_line
+    tap(tagged, "Down", *["Ctrl+Up"] * 4)
+
+    def click_with_ctrl(seconds: float) -> None:
+        y = line.bands.axis - line.bands.rise(1) // 2
+        at = QPoint(line.bands.left + line.scale.x(round(seconds * S)), y)
+        QTest.mouseClick(line, LEFT, Qt.KeyboardModifier.ControlModifier, at)
+
+    click_with_ctrl(25)
+    assert chosen(tagged) == ["trot", "walk"]
+    click_with_ctrl(24)
+    assert chosen(tagged) == ["trot"]
+    assert in_hand(tagged).what == "trot"
+    click_with_ctrl(16)
+    assert chosen(tagged) == []
+
+
+def test_a_digit_gives_all_chosen_reactions_its_severity_in_one_step_and_says_so(tagged: Desk) -> None:
+    tap(tagged, "End", "K", "Ctrl+A", "3")
+    assert [tag.severity for tag in review_of(tagged).tags] == [None, None, 3, None, 3]
+    assert said(tagged) == "2 tags: severity 3"
+    tap(tagged, "Ctrl+Z")
+    assert not any(tag.severity for tag in review_of(tagged).tags)
+
+
+def test_a_stimulus_goes_to_the_reactions_among_the_chosen_tags(tagged: Desk, qtbot: QtBot) -> None:
+    tap(tagged, "Down", "Shift+Down", "Shift+Down", "Z")
+    menu = QApplication.activePopupWidget()
+    assert menu is not None
+    qtbot.waitUntil(menu.isVisible)
+    tap(menu, "1")
+    stimuli = [tag.stimulus for tag in review_of(tagged).tags]
+    assert stimuli[2]
+    assert stimuli == ["", "", stimuli[2], ""]
+    assert in_hand(tagged).what == "walk"
+    assert said(tagged) == f"spook: stimulus {stimuli[2]}"
+
+
+def test_a_note_is_the_one_s_in_hand_although_several_are_chosen(tagged: Desk) -> None:
+    tap(tagged, "Down", "Shift+Down", "Return")
+    QTest.keyClicks(tagged.card.note, "high head")
+    tap(tagged.card.note, "Return")
+    assert [tag.note for tag in review_of(tagged).tags] == ["", "", "high head", ""]
+
+
+def test_a_side_goes_to_all_chosen_tags_and_says_so(tagged: Desk) -> None:
+    tap(tagged, "Down", "Shift+Down", "Shift+Q")
+    assert [tag.side for tag in review_of(tagged).tags] == ["", "left", "left", ""]
+    assert said(tagged) == "2 tags: side left"
+
+
+def test_another_tag_that_is_chosen_ends_the_wait_for_what_it_becomes(tagged: Desk) -> None:
+    before = tags(tagged)
+    tap(tagged, "Down", "Down", "Down", "Ctrl+R", "Up")
+    assert not tagged.correcting.is_waiting
+    assert said(tagged) == "Another tag was chosen: nothing becomes another behaviour."
+    assert tags(tagged) == before
+    assert "Press the key of what it becomes" not in " ".join(texts(tagged))
+
+
+def test_a_nudge_right_after_a_way_to_another_tag_moves_the_edge_that_one_went_to(
+    desk_on: OpenDesk, clips: ClipBox, qtbot: QtBot
+) -> None:
+    desk = desk_on(clips.get("constant_25").path).desk
+    tap(desk, *["Right"] * 10, "Shift+Right")
+    qtbot.waitUntil(lambda: desk.showing.shown.number == 35)
+    tap(desk, "W", *["Right"] * 20)
+    qtbot.waitUntil(lambda: desk.showing.shown.number == 55)
+    tap(desk, "W", "Up", "Alt+Right")
+    assert tags(desk) == [("walk", 36 / 25, 55 / 25)]
 
 
 def test_what_cannot_be_joined_is_said_and_stays(tagged: Desk) -> None:

@@ -148,6 +148,39 @@ def test_up_and_down_go_from_tag_to_tag_and_take_it_in_hand(desk: Desk) -> None:
     assert visited == [(10, "spook"), (30, "buck"), (10, "spook")]
 
 
+def test_up_and_down_reach_every_one_of_the_tags_at_one_instant(desk: Desk) -> None:
+    tap(desk, "PgDown", "W", "Q", "K", "Home")
+    visited = []
+    for key in ("Down", "Down", "Down", "Down", "Up", "Up"):
+        tap(desk, key)
+        visited.append(in_hand(desk).what)
+    there = visited[:3]
+    assert set(there) == {"walk", "left_rein", "spook"}
+    assert visited[3:] == [there[2], there[1], there[0]]
+    assert place_s(desk) == 10
+
+
+def test_quick_presses_go_on_tag_by_tag_although_no_picture_came_yet(
+    desk_on: OpenDesk, clips: ClipBox, qtbot: QtBot
+) -> None:
+    desk = desk_on(clips.get("constant_25").path).desk
+    for number in (10, 20, 30, 40):
+        desk.showing.go_to(number * S // 25)
+        qtbot.waitUntil(lambda number=number: desk.showing.shown.number == number)  # type: ignore[misc]
+        tap(desk, "K")
+    tap(desk, "Home")
+    qtbot.waitUntil(lambda: desk.showing.shown.number == 0)
+    tap(desk, "Down", "Down", "Down")
+    assert in_hand(desk).start_ns == 30 * S // 25
+    tap(desk, "Up")
+    assert in_hand(desk).start_ns == 20 * S // 25
+
+
+def test_after_moving_on_up_goes_to_the_last_tag_before_the_place(desk: Desk) -> None:
+    tap(desk, "K", "PgDown", "U", "PgDown", "PgDown", "Up")
+    assert (in_hand(desk).what, place_s(desk)) == ("buck", 10)
+
+
 def test_a_click_on_the_work_line_moves_the_place(desk: Desk) -> None:
     line = desk.work_line
     click(line, QPoint(line.bands.left + line.scale.x(300 * S), line.bands.axis - 20))
@@ -422,6 +455,28 @@ def test_escape_lets_go_of_a_dragged_edge(desk: Desk, barn: Barn) -> None:
     assert barn.tags(review_of(desk).session.id) == before
 
 
+def test_an_end_before_the_start_is_refused_in_words(desk: Desk, barn: Barn) -> None:
+    tap(desk, "PgDown", "W", "PgDown", "W", "Home", "Ctrl+Right")
+    assert said(desk) == "walk starts at 0:10.00 and must end after that."
+    assert kept(desk, barn) == [("walk", 10, 20)]
+
+
+def test_a_start_after_the_end_is_refused_in_words(desk: Desk, barn: Barn) -> None:
+    tap(desk, "W", "PgDown", "W", "PgDown", "Ctrl+Left")
+    assert said(desk) == "walk ends at 0:10.00 and must start before that."
+    assert kept(desk, barn) == [("walk", 0, 10)]
+
+
+def test_an_edge_dragged_over_the_neighbour_is_refused_in_words(desk: Desk, barn: Barn) -> None:
+    tap(desk, "Q", "W", *["PgDown"] * 6, "T", *["PgDown"] * 6, "W")
+    before = barn.tags(review_of(desk).session.id)
+    line = desk.work_line
+    edge = QPoint(line.bands.left + line.scale.x(60 * S), line.bands.axis - line.bands.rise(1) // 2)
+    drag(line, edge, edge + QPoint(20, 0), QPoint(line.bands.left + line.scale.x(150 * S), edge.y()))
+    assert said(desk) == "trot ends at 2:00.00 and must start before that."
+    assert barn.tags(review_of(desk).session.id) == before
+
+
 # -- numbers and passages
 
 
@@ -431,6 +486,19 @@ def test_the_numbers_follow_each_tag(desk: Desk, qtbot: QtBot) -> None:
     tap(desk, "Ctrl+Z")
     tap(desk, "PgDown", "W")
     qtbot.waitUntil(lambda: desk.numbers.figure("Moving") == "20 s")
+
+
+def test_the_hint_and_the_numbers_follow_a_state_that_runs_by_jumps(desk: Desk, qtbot: QtBot) -> None:
+    tap(desk, "W", "PgDown", "PgDown")
+    qtbot.waitUntil(lambda: "untagged 9:40 in 1" in texts(desk))
+    qtbot.waitUntil(lambda: desk.numbers.figure("Moving") == "20 s")
+
+
+def test_the_hint_and_the_numbers_follow_a_state_that_runs_while_it_plays(desk: Desk, qtbot: QtBot) -> None:
+    tap(desk, *["+"] * 6, "W", "Space")
+    qtbot.waitUntil(lambda: "untagged 10:00 in 1" not in texts(desk.under_picture))
+    qtbot.waitUntil(lambda: place_s(desk) > 8 and desk.numbers.figure("Moving") not in ("", "0 s"))
+    assert desk.showing.is_playing
 
 
 def test_f2_and_f3_mark_a_passage_that_holds_the_frame_that_is_shown(
@@ -484,6 +552,27 @@ def test_a_passage_is_played_from_its_start_to_its_end(desk: Desk, qtbot: QtBot)
     desk.highlights.play_asked.emit(desk.highlights.current())
     qtbot.waitUntil(lambda: not desk.showing.is_playing)
     assert 10.2 <= place_s(desk) < 11.5
+
+
+def play_a_stretch(desk: Desk, qtbot: QtBot) -> None:
+    """Plays a passage from 10 to 20 s."""
+    tap(desk, "Home", "PgDown", "F2", "PgDown", "F3", "Ctrl+2")
+    listed = desk.highlights.list
+    qtbot.waitUntil(listed.isVisible)
+    click(listed.viewport(), listed.visualItemRect(listed.item(0)).center())
+    click(button(desk.highlights, "Play"))
+    desk.setFocus()
+    qtbot.waitUntil(lambda: desk.showing.is_playing and place_s(desk) > 10)
+
+
+def test_a_click_further_on_leaves_the_stretch_that_plays(desk: Desk, qtbot: QtBot) -> None:
+    play_a_stretch(desk, qtbot)
+    line = desk.work_line
+    click(line, QPoint(line.bands.left + line.scale.x(300 * S), line.bands.ruler_top + 4))
+    qtbot.waitUntil(lambda: place_s(desk) > 300)
+    at = place_s(desk)
+    qtbot.waitUntil(lambda: place_s(desk) > at)
+    assert desk.showing.is_playing
 
 
 # -- what else is on the desk
@@ -541,11 +630,15 @@ def test_the_title_names_the_horse_and_the_day(desk: Desk) -> None:
 
 def test_after_choosing_a_stimulus_by_mouse_the_keys_tag_again(desk: Desk, qtbot: QtBot) -> None:
     tap(desk, "K")
-    desk.card.stimulus.setFocus()
-    tap(desk.card.stimulus, "Down")
-    stimulus = in_hand(desk).stimulus
-    assert stimulus
-    assert desk.hasFocus()
+    listed = desk.card.stimulus.view()
+    click(desk.card.stimulus)
+    qtbot.waitUntil(listed.isVisible)
+    # Qt takes a click in a list that has just opened for the end of the one that opened it, unless the mouse moved.
+    rows = [listed.visualRect(listed.model().index(row, 0)).center() for row in range(3)]
+    drag(listed.viewport(), rows[2], rows[1])
+    stimulus, _ = review_of(desk).stimuli()[0]
+    qtbot.waitUntil(lambda: in_hand(desk).stimulus == stimulus)
+    qtbot.waitUntil(desk.hasFocus)
     tap(desk, "W")
     assert in_hand(desk).what == "walk"
     assert review_of(desk).tags[-1].stimulus == stimulus

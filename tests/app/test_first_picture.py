@@ -37,7 +37,7 @@ _PLAIN = """
 import sys
 import PySide6.QtCore
 from app.plain_import import import_plainly
-from app.counted import counted
+from app.counted import Counted
 import_plainly()
 import PySide6.QtMultimedia
 from app.places import ROOT

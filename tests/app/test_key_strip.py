@@ -8,7 +8,8 @@ from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from annotate.behaviours import default_sheet
+from annotate.behaviours import DEFAULT_SHEET, default_sheet, read_sheet
+from annotate.sheet_text import with_word
 from app.key_strip import KeyStrip
 from app.palette import EVENING
 from tests.app.hands import click
@@ -19,6 +20,7 @@ NONE, SHIFT, ALT = (
     Qt.KeyboardModifier.ShiftModifier,
     Qt.KeyboardModifier.AltModifier,
 )
+CTRL = Qt.KeyboardModifier.ControlModifier
 
 
 @pytest.fixture
@@ -51,6 +53,24 @@ def test_a_held_modifier_shows_its_own_keys(strip: KeyStrip, held: Qt.KeyboardMo
     assert shown(strip) == {b.name for b in SHEET.behaviours if b.key.startswith(layer)}
     strip.set_layer(NONE)
     assert "walk" in shown(strip)
+
+
+@pytest.mark.parametrize(
+    ("key", "held"), [("Ctrl+T", CTRL), ("Alt+Shift+T", ALT | SHIFT), ("Ctrl+Alt+T", CTRL | ALT)]
+)
+def test_a_key_with_any_modifiers_has_a_cap_while_they_are_held(
+    strip: KeyStrip, key: str, held: Qt.KeyboardModifier
+) -> None:
+    strip.set_sheet(read_sheet(with_word(DEFAULT_SHEET.read_text(encoding="utf-8"), "trot", "key", key)))
+    strip.set_layer(held)
+    assert shown(strip) == {"trot"}
+    strip.set_sheet(SHEET)
+    assert "trot" in shown(strip)
+
+
+def test_a_modifier_without_keys_changes_nothing(strip: KeyStrip) -> None:
+    strip.set_layer(CTRL)
+    assert strip.layer == ""
 
 
 def test_no_cap_covers_another_one(strip: KeyStrip) -> None:

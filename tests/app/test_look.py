@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication
@@ -51,6 +53,17 @@ def test_text_on_the_accent_can_be_read(house: Palette) -> None:
 def test_the_rim_of_a_field_in_focus_is_seen(house: Palette) -> None:
     # WCAG 2.2, 1.4.11: parts that show a state, at least 3 to 1.
     assert contrast(house.passage, house.field) >= 3
+
+
+@BOTH
+@pytest.mark.parametrize("main", ["", '[main="true"]'])
+def test_a_button_that_cannot_be_pressed_stands_out_less_than_one_that_can(house: Palette, main: str) -> None:
+    sheet = style(house)
+    [off] = re.findall(rf"^QPushButton{re.escape(main)}:disabled {{ .*?background: (#\w+)", sheet, re.MULTILINE)
+    [on] = re.findall(rf"^QPushButton{re.escape(main)} {{ .*?background: (#\w+)", sheet, re.MULTILINE)
+    assert contrast(off, house.room) < contrast(on, house.room)
+    assert luminance(off) <= luminance(house.room)
+    assert contrast(house.quiet, off) >= 4.5
 
 
 def test_words_in_place_of_a_picture_can_be_read() -> None:

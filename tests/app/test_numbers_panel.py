@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QPoint
-from PySide6.QtWidgets import QLabel
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
@@ -13,8 +14,9 @@ from annotate.numbers.limits import LIMITS_KEY, NO_LIMITS, Limits
 from annotate.tagging import Moment
 from app.desk import Desk
 from app.figures import keep_limits, limits_of, limits_text_of
+from app.palette import worn
 from store.barn import Barn
-from tests.app.hands import button, click, review_of, tap, texts, window_of
+from tests.app.hands import button, click, in_hand, review_of, tap, tap_focused, texts, window_of
 
 
 def tagged(desk: Desk, qtbot: QtBot) -> Desk:
@@ -171,3 +173,184 @@ def test_a_side_of_the_picture_leads_to_its_moments(desk: Desk, qtbot: QtBot) ->
     click(picture, QPoint(90, y))
     assert moments(desk) == ["0:00.0 – 1:00.0  trot"]
     assert any(text.startswith("Trot, left rein") for text in texts(desk.numbers.moments))
+
+
+# -- by keys
+
+
+def to_figure(desk: Desk, label: str, qtbot: QtBot) -> None:
+    """Goes to the figures and from one to the next until the one that is called so is in hand."""
+    qtbot.waitUntil(lambda: bool(desk.numbers.figure(label)))
+    tap(desk, "Ctrl+1")
+    for _ in range(60):
+        if desk.numbers.figures.accessibleDescription().startswith(f"{label}: "):
+            return
+        tap_focused("Down")
+    pytest.fail(f"No key reaches {label}")
+
+
+def tab_to(desk: Desk, wanted: QWidget) -> None:
+    desk.setFocus()
+    for _ in range(40):
+        if wanted.hasFocus():
+            return
+        tap_focused("Tab")
+    pytest.fail("Tab does not reach it")
+
+
+def test_tab_reaches_the_forms_and_the_figures(desk: Desk, qtbot: QtBot) -> None:
+    numbers = tagged(desk, qtbot).numbers
+    for part in (numbers.ground_button, numbers.limits_button, numbers.figures):
+        tab_to(desk, part)
+
+
+def wait_for_layout(desk: Desk, qtbot: QtBot) -> None:
+    """The figures are laid out over several turns of the event loop."""
+    figures = desk.numbers.figures
+    qtbot.waitUntil(lambda: figures._laying_out.is_over and figures.height() > desk.numbers.height())
+
+
+def test_a_button_that_tab_reaches_is_scrolled_to(desk: Desk, qtbot: QtBot) -> None:
+    numbers = tagged(desk, qtbot).numbers
+    wanted = numbers.ground_button
+    window_of(desk).resize(1100, 660)
+    tap(desk, "Ctrl+1")
+    wait_for_layout(desk, qtbot)
+    tap_focused("End")
+    qtbot.waitUntil(lambda: wanted.visibleRegion().isEmpty())
+    tab_to(desk, wanted)
+    qtbot.waitUntil(lambda: not wanted.visibleRegion().isEmpty())
+
+
+def test_a_figure_is_asked_by_keys_and_a_moment_of_it_played(desk: Desk, qtbot: QtBot) -> None:
+    to_figure(tagged(desk, qtbot), "Reactions", qtbot)
+    tap_focused("Return")
+    assert moments(desk) == ["0:10.0  spook", "0:40.0  shy"]
+    tap_focused("Down", "Return")
+    assert in_hand(desk).what == "shy"
+    assert desk.showing.is_playing
+    assert desk.hasFocus()
+
+
+def test_the_first_moment_of_a_figure_needs_no_arrow(desk: Desk, qtbot: QtBot) -> None:
+    to_figure(tagged(desk, qtbot), "Reactions", qtbot)
+    tap_focused("Return", "Return")
+    assert in_hand(desk).what == "spook"
+
+
+def test_the_moment_in_hand_stays_while_the_list_changes(desk: Desk, qtbot: QtBot) -> None:
+    to_figure(tagged(desk, qtbot), "Reactions", qtbot)
+    tap_focused("Return", "Down")
+    review_of(desk).press("buck", Moment(50 * NS_PER_S))
+    qtbot.waitUntil(lambda: moments(desk)[-1] == "0:50.0  buck")
+    tap_focused("Return")
+    assert in_hand(desk).what == "shy"
+
+
+def test_the_moments_of_the_same_figure_are_gone_through_one_after_the_other(desk: Desk, qtbot: QtBot) -> None:
+    to_figure(tagged(desk, qtbot), "Reactions", qtbot)
+    tap_focused("Return", "Return", "Escape")
+    to_figure(desk, "Reactions", qtbot)
+    tap_focused("Return", "Down", "Return")
+    assert in_hand(desk).what == "shy"
+
+
+def test_escape_goes_from_the_moments_to_the_figure_and_from_there_to_the_desk(desk: Desk, qtbot: QtBot) -> None:
+    to_figure(tagged(desk, qtbot), "Reactions", qtbot)
+    tap_focused("Return", "Escape")
+    assert desk.numbers.moments.isHidden()
+    assert desk.numbers.figures.hasFocus()
+    assert desk.numbers.figures.accessibleDescription() == "Reactions: 2, 0.20 a minute"
+    tap_focused("Escape")
+    assert desk.hasFocus()
+
+
+def test_escape_on_the_desk_leaves_moments_that_were_asked_by_mouse(desk: Desk, qtbot: QtBot) -> None:
+    ask_why(tagged(desk, qtbot), "Reactions", qtbot)
+    assert desk.hasFocus()
+    tap(desk, "Escape")
+    assert desk.numbers.moments.isHidden()
+
+
+def test_the_key_of_the_numbers_leaves_the_moments_and_then_goes_to_the_figures(desk: Desk, qtbot: QtBot) -> None:
+    ask_why(tagged(desk, qtbot), "Reactions", qtbot)
+    tap(desk, "Ctrl+1")
+    assert desk.numbers.moments.isHidden()
+    assert desk.hasFocus()
+    tap(desk, "Ctrl+1")
+    assert desk.numbers.figures.hasFocus()
+
+
+def test_the_key_of_the_numbers_brings_them_back_and_leaves_the_keys_with_the_desk(desk: Desk) -> None:
+    tap(desk, "Ctrl+2", "Ctrl+1")
+    assert desk.numbers.isVisible()
+    assert desk.hasFocus()
+
+
+def test_the_button_back_to_the_numbers_is_reached_by_tab(desk: Desk, qtbot: QtBot) -> None:
+    to_figure(tagged(desk, qtbot), "Reactions", qtbot)
+    tap_focused("Return")
+    back = button(desk.numbers.moments, "Back to the numbers")
+    tab_to(desk, back)
+    tap_focused("Return")
+    assert desk.numbers.moments.isHidden()
+    assert desk.numbers.figures.hasFocus()
+
+
+def test_the_figure_in_hand_is_framed_and_scrolled_to(desk: Desk, qtbot: QtBot) -> None:
+    figures = tagged(desk, qtbot).numbers.figures
+    tap(desk, "Ctrl+1")
+    wait_for_layout(desk, qtbot)
+    framed = columns_of(figures)
+    tap_focused("Down")
+    assert columns_of(figures) != framed
+    tap_focused("End")
+    last = [label for label in figures.findChildren(QLabel) if label.isVisible()][-1]
+    qtbot.waitUntil(lambda: not last.visibleRegion().isEmpty())
+    tap_focused("Escape")
+    assert columns_of(figures) == []
+
+
+def columns_of(figures: QWidget) -> list[int]:
+    """The rows of the left border at which the frame of the figure in hand is drawn."""
+    image = figures.grab().toImage()
+    colour = QColor(worn().passage)
+    return [y for y in range(image.height()) if any(image.pixelColor(x, y) == colour for x in range(5))]
+
+
+def test_a_tag_key_in_the_figures_tags_and_an_arrow_to_the_side_steps(desk: Desk, qtbot: QtBot) -> None:
+    figures = tagged(desk, qtbot).numbers.figures
+    tap(desk, "Ctrl+1")
+    tap_focused("Shift+Right", "U")
+    assert in_hand(desk).what == "buck"
+    assert in_hand(desk).start_ns == NS_PER_S
+    assert figures.hasFocus()
+
+
+def test_a_figure_stays_in_hand_while_the_numbers_change(desk: Desk, qtbot: QtBot) -> None:
+    to_figure(tagged(desk, qtbot), "Reactions", qtbot)
+    review_of(desk).press("buck", Moment(50 * NS_PER_S))
+    qtbot.waitUntil(lambda: desk.numbers.figure("Reactions").startswith("3,"))
+    tap_focused("Return")
+    assert len(moments(desk)) == 3
+
+
+@pytest.mark.parametrize("form", ["ground", "limits"])
+def test_escape_from_a_form_gives_the_keys_back_to_the_desk(desk: Desk, qtbot: QtBot, form: str) -> None:
+    numbers = tagged(desk, qtbot).numbers
+    tab_to(desk, numbers.ground_button if form == "ground" else numbers.limits_button)
+    tap_focused("Return")
+    asked = numbers.ground if form == "ground" else numbers.limits
+    qtbot.waitUntil(lambda: isinstance(QApplication.focusWidget(), QLineEdit))
+    tap_focused("Escape")
+    assert asked.isHidden()
+    assert desk.hasFocus()
+    tap_focused("PgDown")
+    assert desk.showing.shown.moment.ns == 10 * NS_PER_S
+
+
+def test_a_form_that_is_closed_by_its_button_gives_the_keys_back_to_the_desk(desk: Desk) -> None:
+    click(desk.numbers.ground_button)
+    click(button(desk.numbers.ground, "Close"))
+    assert desk.hasFocus()
+

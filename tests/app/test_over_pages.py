@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 import pytest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from annotate.behaviours import default_sheet
 from app.desk import Desk
+from app.look import dress
 from app.main_window import MainWindow
 from app.page_keys import EVERYWHERE
 from app.palette import DAY, EVENING, worn
@@ -47,6 +48,47 @@ def test_the_help_of_the_desk_lists_all_its_keys(desk: Desk, qtbot: QtBot) -> No
     tap(window.help_page, "Escape")
     assert window.page is desk
     assert desk.hasFocus()
+
+
+def test_the_help_of_the_desk_lists_no_key_of_another_page(desk: Desk, qtbot: QtBot) -> None:
+    tap(desk, key("help"))
+    page = window_of(desk).help_page
+    qtbot.waitUntil(lambda: "cut in two here" in texts(page))
+    elsewhere = {"Agreement", "Second look", "leave it open", "the first look is right", "this passage is done"}
+    assert elsewhere.isdisjoint(texts(page))
+    assert len([words for words in texts(page) if words == "1"]) == 1
+
+
+def test_the_help_of_the_desk_begins_with_the_behaviours_and_shows_them_without_scrolling(
+    desk: Desk, qtbot: QtBot
+) -> None:
+    window = window_of(desk)
+    window.resize(1280, 720)
+    tap(desk, key("help"))
+    page = window.help_page
+    tagged = [behaviour.title for behaviour in default_sheet().behaviours if behaviour.key]
+    qtbot.waitUntil(lambda: {*tagged, "cut in two here"} <= set(texts(page)))
+    labels = [label for label in page.findChildren(QLabel) if label.isVisible() and label.text() in tagged]
+    qtbot.waitUntil(lambda: all(label.visibleRegion().boundingRect() == label.rect() for label in labels))
+
+
+@pytest.mark.parametrize(("width", "percent"), [(1280, 100), (1440, 150), (1920, 100)])
+def test_the_help_of_the_desk_is_read_without_scrolling_sideways(
+    desk: Desk, qtbot: QtBot, qapp: QApplication, width: int, percent: int
+) -> None:
+    dress(qapp, "evening", percent)
+    window = window_of(desk)
+    window.resize(width, 720)
+    tap(desk, key("help"))
+    qtbot.waitUntil(lambda: "back to the barn" in texts(window.help_page))
+    [scroll] = window.help_page.findChildren(QScrollArea)
+    qtbot.waitUntil(lambda: scroll.verticalScrollBar().maximum() > 0)
+    qtbot.waitUntil(lambda: scroll.horizontalScrollBar().maximum() == 0)
+
+
+def test_the_help_of_the_desk_in_full_screen_is_the_same(desk: Desk, qtbot: QtBot) -> None:
+    tap(desk, "F11", key("help"))
+    qtbot.waitUntil(lambda: {"spook", "cut in two here"} <= set(texts(window_of(desk).help_page)))
 
 
 def test_one_page_over_another_goes_back_to_the_one_beneath_both(desk: Desk) -> None:
@@ -93,7 +135,7 @@ def test_larger_text_makes_the_side_wider(desk: Desk) -> None:
     click(button(window, "Text: 125 %"))
     tap(window.over.look_page, "Escape")
     assert desk.numbers.parentWidget() is not None
-    assert desk.card.width() == 450
+    assert desk.card.width() == 540
 
 
 def test_every_choice_of_the_look_is_reached_by_tab(windows: Open) -> None:

@@ -29,6 +29,7 @@ from app.state_marks import StateMarks
 from store.barn import Barn
 from store.programmes import programme_beside
 from tests.annotate.tagged import event, state
+from tests.app.cut_off import cut_off
 from tests.app.hands import button, click, tap, texts
 
 TODAY = date.today()
@@ -213,7 +214,12 @@ def test_a_key_opens_the_page(
 def test_a_barn_without_horses_says_so(windows: Callable[[], MainWindow], qtbot: QtBot) -> None:
     window = windows()
     click(button(window, "Today"))
-    qtbot.waitUntil(lambda: "There is no horse in the barn yet." in texts(window.today_page))
+    words = "There is no horse in the barn yet. Add clips… on the barn's page brings the first one."
+    qtbot.waitUntil(lambda: words in texts(window.today_page))
+    [label] = [one for one in window.today_page.findChildren(QLabel) if one.text() == words]
+    qtbot.waitUntil(lambda: label.height() < 2 * label.fontMetrics().lineSpacing())
+    tap(window.today_page, "Escape")
+    assert button(window.barn_page, "Add clips…").isEnabled()
 
 
 def test_a_session_whose_tags_contradict_is_told_on_the_morning(
@@ -226,7 +232,55 @@ def test_a_session_whose_tags_contradict_is_told_on_the_morning(
     qtbot.waitUntil(lambda: any("is left out" in text for text in texts(window.today_page)))
 
 
+@pytest.mark.parametrize("percent", [125, 150])
+def test_nothing_on_the_morning_is_cut_off_in_large_text(
+    two_horses: Barn,
+    windows: Callable[[], MainWindow],
+    qtbot: QtBot,
+    large_text: Callable[[int], None],
+    percent: int,
+) -> None:
+    text = two_horses.programme().text
+    two_horses.keep_programme(text.replace('title = "Free work, both reins"', 'title = "Quiet under the flag"'))
+    bucks = [event("buck", 110 + at, severity=3, stimulus="surcingle") for at in range(0, 60, 10)]
+    put(two_horses, two_horses.sessions("Alder")[0].id, *LOPE_LEFT, state("surcingle", 100, 200), *bucks)
+    large_text(percent)
+    window = windows()
+    window.resize(1280, 720)
+    click(button(window, "Today"))
+    page = window.today_page
+    qtbot.waitUntil(lambda: not window.jobs.running and "Quiet under the flag" in texts(page))
+    for many in (1, 4):
+        page.show_mornings(page._listed * many)
+        qtbot.waitUntil(lambda: cut_off(page) == [])
+
+
 # -- the ladder
+
+
+@pytest.mark.parametrize("percent", [100, 125, 150])
+def test_nothing_of_a_step_runs_off_in_large_text(
+    two_horses: Barn,
+    windows: Callable[[], MainWindow],
+    qtbot: QtBot,
+    large_text: Callable[[int], None],
+    percent: int,
+) -> None:
+    [row] = two_horses.sessions("Alder")
+    reins = (state("left_rein", 0, 150), state("right_rein", 150, 300))
+    lopes = [state("lope", 10 * place, 10 * place + 5) for place in range(20)]
+    put(two_horses, row.id, *reins, *lopes, state("surcingle", 100, 200), event("buck", 110, severity=3))
+    large_text(percent)
+    window = windows()
+    window.resize(1280, 720)
+    click(button(window, "Programme"))
+    page = window.programme_page
+    qtbot.waitUntil(lambda: page.standing is not None)
+    for place in range(page.ladder.count()):
+        page.ladder.setCurrentRow(place)
+        qtbot.waitUntil(lambda: cut_off(page) == [])
+    click(button(page, "Edit"))
+    qtbot.waitUntil(lambda: cut_off(page) == [])
 
 
 def test_the_ladder_says_each_state_by_word(ladder: MainWindow) -> None:

@@ -21,6 +21,7 @@ from app.second_look_start import SecondLookStart
 from app.second_looks import FIRST, SECOND, doubts_of, keep_look, second_looks
 from store.barn import Barn
 from tests.app.conftest import OpenSession
+from tests.app.cut_off import cut_off
 from tests.app.hands import button, click, in_seconds, tap, texts, window_of
 from tests.made_clips import ClipBox
 
@@ -262,6 +263,18 @@ def test_after_the_last_passage_the_agreement_is_offered(twice: MainWindow) -> N
     assert twice.page is twice.again.second_look_page
 
 
+def test_the_help_of_a_second_look_lists_its_own_key(twice: MainWindow, qtbot: QtBot) -> None:
+    tap(desk_of(twice), "F1")
+    qtbot.waitUntil(lambda: {"spook", "this passage is done", "cut in two here"} <= set(texts(twice.help_page)))
+    assert "leave it open" not in texts(twice.help_page)
+
+
+def test_the_help_where_second_looks_begin_lists_no_behaviours(twice: MainWindow, qtbot: QtBot) -> None:
+    tap(desk_of(twice), "Escape", "F1")
+    qtbot.waitUntil(lambda: "to the next part of the page" in texts(twice.help_page))
+    assert "spook" not in texts(twice.help_page)
+
+
 def test_the_help_leads_back(twice: MainWindow) -> None:
     tap(desk_of(twice), "F1")
     tap(twice.help_page, "Escape")
@@ -351,6 +364,29 @@ def test_a_look_that_was_set_aside_comes_back(twice: MainWindow, barn: Barn, ses
     click(button(start, "Bring it back"))
     assert doubts_of(barn, session_id) == before != {}
     assert start.agreement.isEnabled()
+
+
+@pytest.mark.parametrize("percent", [100, 125, 150])
+def test_the_rows_of_the_looks_are_all_seen_in_large_text(
+    barn: Barn,
+    session_id: int,
+    windows: Callable[[], MainWindow],
+    qtbot: QtBot,
+    large_text: Callable[[int], None],
+    percent: int,
+) -> None:
+    drawn = SecondLook(1, (Again(Span(190 * S, 220 * S)), Again(Span(120 * S, 150 * S))))
+    keep_look(barn, session_id, KeptLook(SECOND, "an invented helper of the yard", date(2026, 5, 11), drawn))
+    large_text(percent)
+    opened = windows()
+    opened.resize(1280, 720)
+    opened.again.show_second_look(session_id)
+    looks = opened.again.second_look_page.start.looks
+    last = looks.item(looks.count() - 1)
+    assert last is not None
+    qtbot.waitUntil(lambda: looks.viewport().rect().contains(looks.visualItemRect(last)))
+    assert looks.horizontalScrollBar().maximum() == 0
+    qtbot.waitUntil(lambda: cut_off(opened.page) == [])
 
 
 def test_a_look_that_is_under_way_is_taken_up_with_the_keys(twice: MainWindow, qtbot: QtBot) -> None:

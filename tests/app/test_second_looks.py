@@ -123,7 +123,8 @@ def test_what_cannot_be_read_keeps_nobody_from_the_session(
 
 
 def test_a_look_that_is_not_there_is_refused_in_words(barn: Barn, session_id: int) -> None:
-    with pytest.raises(Trouble, match="has no second look yet"):
+    called = barn.session(session_id).called
+    with pytest.raises(Trouble, match=f"{called}: no second look yet"):
         second_look(barn, session_id, SECOND)
-    with pytest.raises(Trouble, match="has no look 5"):
+    with pytest.raises(Trouble, match=f"{called}: no look 5"):
         second_look(barn, session_id, 5)

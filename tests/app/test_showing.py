@@ -170,6 +170,7 @@ def test_a_clip_gone_from_disk_leaves_words_tags_and_numbers(
     path.unlink()
     desk = open_desk(session_id)
     assert words_on_picture(desk).startswith("constant_25.mp4 is not in ")
+    assert words_on_picture(desk).endswith("Lost clips… on the barn's page finds it again.")
     tap(desk, "W", "Shift+Right", "T", "Space")
     assert not desk.showing.is_playing
     assert [tag.what for tag in barn.tags(session_id)] == ["walk", "trot"]

@@ -88,6 +88,16 @@ def test_a_session_without_sound_leaves_the_room_to_the_picture(tmp_path: Path, 
     assert not desk.sounding.volume.isEnabled()
 
 
+@pytest.mark.parametrize("key", ["Shift+M", "Ctrl+PgUp", "Ctrl+PgDown", "F8"])
+def test_a_key_of_the_sound_says_that_there_is_none(tmp_path: Path, desk_on: OpenDesk, key: str) -> None:
+    window = desk_on(numbered(tmp_path / "silent.mp4", 30))
+    volume = window.desk.sounding.volume
+    before = volume.percent
+    tap(window.desk, key)
+    assert (volume.is_muted, volume.percent) == (False, before)
+    assert window.words.words == "This session has no sound."
+
+
 def test_a_key_hides_the_strip_and_it_stays_hidden(
     bang_desk: Desk, windows: Callable[[], object], barn: Barn
 ) -> None:

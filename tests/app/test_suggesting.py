@@ -202,7 +202,8 @@ def test_a_clip_that_is_gone_is_named_and_the_others_are_watched(
     try:
         desk = open_desk(session_id)
         tap(desk, "F10")
-        qtbot.waitUntil(lambda: "far_keyframes.mp4 is not where it was" in window_of(desk).words.words)
+        told = "far_keyframes.mp4 is not where it was. Find it first: Lost clips… on the barn's page"
+        qtbot.waitUntil(lambda: told in window_of(desk).words.words)
     finally:
         away.rename(gone)
 
@@ -488,6 +489,7 @@ def test_what_the_second_look_says_otherwise_is_shown_hollow(open_desk: OpenSess
     assert window_of(desk).words.words == "The second look says 3 things otherwise; F12 puts that away."
     tap(desk, "F12")
     assert "second look" not in at_the_trot()
+    assert window_of(desk).words.words == "What the second look says is put away; F12 shows it again."
 
 
 def test_one_thing_that_the_second_look_says_otherwise_is_one(open_desk: OpenSession, barn: Barn, qtbot: QtBot) -> None:

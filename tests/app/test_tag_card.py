@@ -1,12 +1,16 @@
-"""The tag in hand, corrected by mouse."""
+"""The tag in hand, corrected by mouse, and by keys that go to the card."""
 
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from app.desk import Desk
-from tests.app.hands import button, click, in_hand, review_of, tap, texts
+from tests.app.hands import PLAIN, button, click, in_hand, review_of, tap, tap_focused, texts
 
 
 def test_without_a_tag_in_hand_the_card_says_what_to_do(desk: Desk) -> None:
@@ -76,3 +80,120 @@ def test_another_tag_brings_its_own_note(desk: Desk) -> None:
     assert desk.card.note.text() == ""
     tap(desk, "Up")
     assert desk.card.note.text() == "by the gate"
+
+
+def test_a_note_of_blanks_is_none(desk: Desk) -> None:
+    tap(desk, "K", "Return")
+    QTest.keyClicks(desk.card.note, " ")
+    tap(desk.card.note, "Return")
+    assert in_hand(desk).note == ""
+    assert desk.card.note.text() == ""
+
+
+def test_blanks_round_a_note_are_taken_away(desk: Desk) -> None:
+    tap(desk, "K", "Return")
+    QTest.keyClicks(desk.card.note, " by the gate ")
+    tap(desk.card.note, "Return")
+    assert in_hand(desk).note == desk.card.note.text() == "by the gate"
+
+
+def focus_on(desk: Desk, words: str) -> None:
+    """Goes by Tab to the button of the card that is called so."""
+    wanted = button(desk.card, words)
+    for _ in range(30):
+        if wanted.hasFocus():
+            return
+        tap_focused("Tab")
+    pytest.fail(f"Tab does not reach {words}")
+
+
+@pytest.mark.parametrize("reached", ["severity 0", "severity 2", "severity 4", "side left", "side right"])
+def test_tab_reaches_each_button_of_the_card(desk: Desk, reached: str) -> None:
+    tap(desk, "K", "2")
+    focus_on(desk, reached)
+
+
+def test_an_arrow_on_a_button_of_the_card_changes_nothing(desk: Desk) -> None:
+    tap(desk, "K", "2", "Shift+Q")
+    for words in ("severity 2", "side left"):
+        focus_on(desk, words)
+        for arrow in ("Right", "Down", "Left", "Up"):
+            tap_focused(arrow)
+    assert (in_hand(desk).severity, in_hand(desk).side) == (2, "left")
+
+
+@pytest.mark.parametrize("key", ["Space", "Return"])
+def test_a_key_presses_the_button_that_tab_reached(desk: Desk, key: str) -> None:
+    tap(desk, "K", "2")
+    focus_on(desk, "severity 4")
+    tap_focused(key)
+    assert in_hand(desk).severity == 4
+    assert [button(desk.card, f"severity {degree}").isChecked() for degree in (2, 4)] == [False, True]
+
+
+def test_escape_on_a_button_of_the_card_gives_the_keys_back(desk: Desk) -> None:
+    tap(desk, "K")
+    focus_on(desk, "severity 4")
+    tap_focused("Escape")
+    assert desk.hasFocus()
+
+
+def test_a_list_of_stimuli_that_is_closed_again_leaves_the_keys_with_the_desk(desk: Desk, qtbot: QtBot) -> None:
+    tap(desk, "K")
+    click(desk.card.stimulus)
+    qtbot.waitUntil(desk.card.stimulus.view().isVisible)
+    QTest.keyClick(desk.card.stimulus.view(), Qt.Key.Key_Escape)
+    qtbot.waitUntil(desk.hasFocus)
+    tap_focused("W")
+    assert [(tag.what, tag.stimulus) for tag in review_of(desk).tags] == [("walk", ""), ("spook", "")]
+
+
+def test_a_stimulus_is_chosen_from_the_open_list_by_keys(desk: Desk, qtbot: QtBot) -> None:
+    tap(desk, "K")
+    field = desk.card.stimulus
+    field.setFocus()
+    tap_focused("Down")
+    qtbot.waitUntil(field.view().isVisible)
+    assert in_hand(desk).stimulus == ""
+    tap(field.view(), "Down", "Return")
+    qtbot.waitUntil(desk.hasFocus)
+    assert in_hand(desk).stimulus == review_of(desk).stimuli()[0][0]
+
+
+def test_a_letter_on_the_closed_list_of_stimuli_is_the_desks(desk: Desk) -> None:
+    tap(desk, "K")
+    desk.card.stimulus.setFocus()
+    tap_focused("W")
+    assert [(tag.what, tag.stimulus) for tag in review_of(desk).tags] == [("walk", ""), ("spook", "")]
+
+
+def test_the_wheel_over_the_list_of_stimuli_changes_nothing(desk: Desk) -> None:
+    tap(desk, "K")
+    field = desk.card.stimulus
+    at = field.rect().center()
+    there, turn, none = QPointF(field.mapToGlobal(at)), QPoint(0, -120), Qt.MouseButton.NoButton
+    turned = QWheelEvent(QPointF(at), there, QPoint(), turn, none, PLAIN, Qt.ScrollPhase.NoScrollPhase, False)
+    QApplication.sendEvent(field, turned)
+    assert in_hand(desk).stimulus == ""
+
+
+# -- the note where the card is not seen
+
+
+@pytest.mark.parametrize("away", ["Ctrl+2", "Ctrl+3"])
+def test_a_note_begun_beside_another_list_is_seen(desk: Desk, away: str) -> None:
+    tap(desk, "K", away)
+    tap(desk, "Return")
+    assert desk.card.note.isVisible()
+    assert desk.card.note.hasFocus()
+    QTest.keyClicks(desk.card.note, "w")
+    tap_focused("Return")
+    assert in_hand(desk).note == "w"
+    assert desk.hasFocus()
+
+
+def test_a_note_begun_in_full_screen_is_seen(desk: Desk) -> None:
+    tap(desk, "K", "F11", "Return")
+    assert not desk.is_full_screen
+    assert desk.card.note.isVisible()
+    assert desk.card.note.hasFocus()

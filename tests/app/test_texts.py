@@ -7,11 +7,8 @@ no translator.
 from __future__ import annotations
 
 import ast
-import subprocess
 from collections.abc import Iterator
-from pathlib import Path
 
-import PySide6
 import pytest
 
 from app.ready import ROOT
@@ -108,13 +105,6 @@ def test_no_text_is_filled_in_before_it_is_translated() -> None:
 )
 def test_a_text_that_is_filled_in_is_found(said: str, found: bool) -> None:
     assert bool(filled_in(said)) is found
-
-
-def test_the_translator_finds_a_text_with_places_in_it(tmp_path: Path) -> None:
-    lupdate = Path(PySide6.__file__).with_name("lupdate")
-    catalogue = tmp_path / "railside.ts"
-    subprocess.run([lupdate, ROOT / "app" / "under_picture.py", "-ts", catalogue], check=True, capture_output=True)
-    assert "<source>{clip}, frame {number}</source>" in catalogue.read_text(encoding="utf-8")
 
 
 def test_days_are_told_by_one_function() -> None:

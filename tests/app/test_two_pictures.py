@@ -18,7 +18,8 @@ from app.main_window import MainWindow
 from app.picture_side import PictureSide
 from app.two_pictures import TwoPictures
 from store.barn import Barn
-from tests.app.hands import button, click, tap
+from tests.app.cut_off import cut_off
+from tests.app.hands import button, click, tap, texts
 from tests.app.pixels import number_in
 from tests.made_clips import ClipBox
 
@@ -152,6 +153,68 @@ def test_another_session_can_be_chosen_for_a_side(page: TwoPictures, two_days: t
     wait_for(page, 20, 0, qtbot)
     tap(page, "Right")
     wait_for(page, 21, 1, qtbot)
+
+
+def test_both_lists_of_sessions_are_reached_and_answer_by_keys(
+    page: TwoPictures, two_days: tuple[int, int], qtbot: QtBot
+) -> None:
+    tap(page, "Tab")
+    assert page.first.sessions.hasFocus()
+    tap(page.first.sessions, "Down")
+    wait_for(page, 0, 90, qtbot)
+    assert page.first.sessions.hasFocus()
+    tap(page.first.sessions, "Return")
+    assert page.hasFocus()
+    tap(page, "Tab")
+    tap(page.first.sessions, "Tab")
+    assert page.second.sessions.hasFocus()
+    tap(page.second.sessions, "Up")
+    wait_for(page, 0, 0, qtbot)
+    assert (page.first.session_id, page.second.session_id) == (two_days[1], two_days[0])
+    tap(page.second.sessions, "Escape")
+    assert page.hasFocus()
+    tap(page, "Right")
+    wait_for(page, 1, 1, qtbot)
+
+
+def test_in_a_list_of_sessions_the_other_keys_are_the_pages(page: TwoPictures, qtbot: QtBot) -> None:
+    tap(page, "Tab")
+    tap(page.first.sessions, "2", "T")
+    assert page.in_hand is page.second
+    assert not page.together.isChecked()
+    tap(page.first.sessions, "Right")
+    wait_for(page, 20, 91, qtbot)
+
+
+def test_a_session_without_clips_is_not_to_be_tagged_here(
+    barn: Barn, windows: Callable[[], MainWindow], qtbot: QtBot
+) -> None:
+    barn.add_session("Thistle", date(2026, 5, 4), length_ns=60 * S)
+    window = windows()
+    window.show_two_pictures("Thistle")
+    page = window.two_pictures
+    assert page is not None
+    qtbot.waitUntil(lambda: page.first.is_open)
+    told = "This session has no clips, so there is no picture of it. Its work line is below."
+    qtbot.waitUntil(lambda: (page.first.picture.words, page.second.picture.words) == (told, told))
+
+
+def test_the_keys_at_the_foot_are_all_seen_in_large_text(
+    page: TwoPictures, large_text: Callable[[int], None], qtbot: QtBot
+) -> None:
+    window_of(page).resize(1280, 720)
+    large_text(150)
+    qtbot.waitUntil(lambda: cut_off(page) == [])
+    assert "T  together or each alone" in texts(page)
+
+
+def test_the_work_lines_are_higher_in_large_text_so_that_the_names_beside_them_have_room(
+    page: TwoPictures, two_days: tuple[int, int], large_text: Callable[[int], None]
+) -> None:
+    before = page.first.work_line.height()
+    large_text(150)
+    page.show_spots(Spot(two_days[0], 0), Spot(two_days[1], 0))
+    assert [side.work_line.height() for side in (page.first, page.second)] == [before * 3 // 2] * 2
 
 
 def test_escape_goes_back_to_the_barn_and_lets_go(page: TwoPictures) -> None:

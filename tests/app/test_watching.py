@@ -12,11 +12,13 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from annotate.clock import NS_PER_S
+from app.bringing_in import bring_in
 from app.desk import Desk
+from app.desk_state import DeskState, kept_state
 from app.picture_view import BRIGHTEST, DARKEST, brighter
 from store.barn import Barn
 from tests.app.conftest import OpenDesk
-from tests.app.hands import LEFT, click, drag, review_of, tap, window_of
+from tests.app.hands import LEFT, button, click, drag, review_of, tap, texts, window_of
 from tests.app.pixels import number_in
 from tests.made_clips import ClipBox
 
@@ -168,6 +170,62 @@ def test_a_brighter_picture_is_still_the_same_picture(filmed: Desk) -> None:
     assert number_in(filmed.picture.grab(rect).toImage()) == 0
 
 
+# -- as it was left
+
+
+def test_the_part_of_the_picture_and_its_brightness_come_back_with_the_session(filmed: Desk, qtbot: QtBot) -> None:
+    window, session_id = window_of(filmed), review_of(filmed).session.id
+    tap(filmed, "Shift+PgUp", "Shift+PgUp", "Alt+Shift+Right", "Alt+PgUp", "Alt+PgUp")
+    part = filmed.picture.part
+    tap(filmed, "Ctrl+B")
+    window.open_session(session_id)
+    qtbot.waitUntil(lambda: filmed.showing.has_picture)
+    assert filmed.picture.part == part
+    assert part.zoom > 2
+    assert filmed.picture.brightness == 2
+    assert "2.2 x closer, brightness +2" in texts(filmed)
+
+
+def test_points_are_followed_at_once_where_a_session_was_left_closer(filmed: Desk, qtbot: QtBot) -> None:
+    window, session_id = window_of(filmed), review_of(filmed).session.id
+    QTest.mouseClick(filmed.picture, LEFT, SHIFT, at(filmed, 0.3, 0.5))
+    go_to(filmed, 50, qtbot)
+    drag(filmed.picture, at(filmed, 0.9, 0.5), at(filmed, 0.7, 0.5), at(filmed, 0.1, 0.5))
+    there = filmed.picture.part.middle[0]
+    tap(filmed, "Ctrl+B")
+    window.open_session(session_id)
+    qtbot.waitUntil(lambda: filmed.showing.has_picture)
+    assert filmed.picture.part.middle[0] == pytest.approx(there)
+    go_to(filmed, 0, qtbot)
+    assert filmed.picture.part.middle[0] == pytest.approx(0.3, abs=0.02)
+
+
+def test_a_session_that_was_never_left_closer_opens_with_the_whole_picture_as_it_was_filmed(
+    filmed: Desk, barn: Barn, clips: ClipBox, qtbot: QtBot
+) -> None:
+    other = bring_in(barn, [clips.get("constant_30").path], horse="Thistle")
+    tap(filmed, "Shift+PgUp", "Alt+PgUp", "Ctrl+B")
+    window_of(filmed).open_session(other)
+    assert (filmed.picture.part.zoom, filmed.picture.brightness) == (1, 0)
+    assert filmed.watching.words == ""
+
+
+@pytest.mark.parametrize(
+    ("kept", "place"),
+    [
+        ('{"place_ns": 1000000000, "view_ns": null, "speed": 1.0}', 1),
+        ('{"place_ns": 1000000000, "part": {"centre": [0.5, 7], "zoom": 2}}', 0),
+        ('{"place_ns": 1000000000, "part": {"centre": [0.5], "zoom": 2}}', 0),
+        ('{"place_ns": 1000000000, "part": {"centre": [0.5, 0.5], "zoom": 99}}', 0),
+    ],
+)
+def test_what_earlier_versions_kept_is_read_and_what_makes_no_sense_is_not(
+    barn: Barn, kept: str, place: int
+) -> None:
+    barn.keep_setting("desk.state.7", kept)
+    assert kept_state(barn, 7) == DeskState(place * S)
+
+
 # -- over and over
 
 
@@ -220,6 +278,25 @@ def test_the_passage_one_is_in_plays_over_and_over(filmed: Desk, qtbot: QtBot) -
     assert (span.start_ns, span.end_ns) == (0, 11 * S // 25)
 
 
+def test_a_stretch_that_a_step_stopped_does_not_stop_what_plays_over_and_over(filmed: Desk, qtbot: QtBot) -> None:
+    tap(filmed, "F2")
+    go_to(filmed, 10, qtbot)
+    tap(filmed, "F3")
+    go_to(filmed, 50, qtbot)
+    tap(filmed, "K", "Ctrl+2")
+    listed = filmed.highlights.list
+    qtbot.waitUntil(listed.isVisible)
+    click(listed.viewport(), listed.visualItemRect(listed.item(0)).center())
+    click(button(filmed.highlights, "Play"))
+    qtbot.waitUntil(lambda: 2 < filmed.showing.shown.number < 10)
+    filmed.setFocus()
+    tap(filmed, "Right", "F5")
+    seen: list[int] = []
+    filmed.showing.moved.connect(lambda: seen.append(filmed.showing.shown.number))
+    qtbot.waitUntil(lambda: _turns(seen) >= 1)
+    assert filmed.showing.is_playing
+
+
 def _turns(seen: list[int]) -> int:
     """How often it went back."""
     return sum(after < before for before, after in itertools.pairwise(seen))
@@ -250,6 +327,20 @@ def test_a_tag_made_to_and_fro_has_the_frame_that_is_seen(filmed: Desk, qtbot: Q
     tap(filmed, "K")
     [spook] = review_of(filmed).tags
     assert spook.start_ns <= 15 * S // 25
+
+
+@pytest.mark.parametrize(("key", "further"), [("Right", 1), ("Left", -1), ("Shift+Right", 25)])
+def test_a_step_or_a_jump_ends_the_to_and_fro_and_counts_from_the_frame_that_is_seen(
+    filmed: Desk, key: str, further: int, qtbot: QtBot
+) -> None:
+    go_to(filmed, 30, qtbot)
+    tap(filmed, "F6")
+    qtbot.waitUntil(lambda: filmed.showing.shown.number < 25)
+    seen = filmed.showing.shown.number
+    tap(filmed, key)
+    assert filmed.watching.swaying.span is None
+    qtbot.waitUntil(lambda: filmed.showing.shown.number == seen + further)
+    assert filmed.watching.words == ""
 
 
 def test_playing_ends_the_to_and_fro(filmed: Desk, qtbot: QtBot) -> None:

@@ -409,8 +409,8 @@ def test_resting_the_pointer_shows_the_words(line: WorkLineWidget) -> None:
 def test_the_picture_is_told_in_a_sentence_to_who_cannot_see_it(line: WorkLineWidget) -> None:
     assert line.accessibleName() == "Work line"
     assert line.accessibleDescription() == (
-        "Biscuit, 1 May 2026, 10:00 long: 6 tags, 1 reactions, 1 of them settled, "
-        "out of sight 0 times, 1 passages."
+        "Biscuit, 1 May 2026, 10:00 long: 6 tags, 1 reaction, 1 of them settled, "
+        "out of sight 0 times, 1 passage."
     )
 
 
@@ -485,3 +485,34 @@ def test_it_paints_gaps_and_every_kind_of_tag(line: WorkLineWidget) -> None:
     line.choose_passage(PASSAGE.id)
     line.set_place(240 * S)
     assert not picture(line).isNull()
+
+
+def test_a_view_that_was_left_comes_back_on_a_line_that_was_not_laid_out_yet(qtbot: QtBot) -> None:
+    line = WorkLineWidget()
+    qtbot.addWidget(line)
+    line.set_work(SESSION, TAGS, (PASSAGE,), SHEET)
+    line.show_span(100 * S, 160 * S)
+    line.resize(600, 190)
+    line.resize(1280, 190)
+    line.show()
+    qtbot.waitExposed(line)
+    assert line.view_ns == pytest.approx((100 * S, 160 * S), abs=S)
+
+
+def test_once_painted_a_wider_line_shows_more_and_no_longer_what_it_was_opened_with(
+    line: WorkLineWidget, qtbot: QtBot
+) -> None:
+    line.show_span(100 * S, 160 * S)
+    line.grab()
+    closeness = line.scale.ns_per_px
+    line.resize(1600, 190)
+    assert line.scale.ns_per_px == closeness
+
+
+def test_a_line_that_grows_past_the_whole_session_shows_all_of_it(line: WorkLineWidget) -> None:
+    line.zoom_by(1.2, 0)
+    assert line.view_ns is not None
+    line.grab()
+    line.resize(1920, 190)
+    assert line.view_ns is None
+    assert line.scale.x(SESSION.end_ns) > 0.99 * line.scale.width_px

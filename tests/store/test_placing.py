@@ -122,6 +122,31 @@ def test_faults_that_were_there_before_do_not_stop_a_clip(barn: Barn, filmed: in
     assert barn.clips(filmed)[1].placed.starts_ns == 130 * NS_PER_S
 
 
+def test_a_camera_that_was_moved_before_the_start_goes_back_with_the_clock_and_all_that_is_on_it(
+    barn: Barn, clip: Callable[..., NewClip]
+) -> None:
+    session_id = barn.add_session("Juniper", MAY_4, [clip("a.mp4"), replace(clip("b.mp4", starts_s=5), view=2)])
+    put(barn, session_id, on_frames(barn, session_id, "walk", (1, 10), (1, 20)), event("spook", 30))
+    before = barn.session(session_id), barn.tags(session_id)
+    later_ns = barn.shift_view(session_id, 2, -12 * NS_PER_S)
+    assert later_ns == 7 * NS_PER_S
+    assert seconds(barn, session_id) == [("walk", 10, 20), ("spook", 37, None)]
+    assert barn.shift_view(session_id, 2, 12 * NS_PER_S, sooner_ns=later_ns) == 0
+    assert (barn.session(session_id), barn.tags(session_id)) == before
+
+
+def test_a_clock_that_has_something_at_its_start_by_now_does_not_begin_later_again(
+    barn: Barn, clip: Callable[..., NewClip]
+) -> None:
+    session_id = barn.add_session("Juniper", MAY_4, [clip("a.mp4"), replace(clip("b.mp4", starts_s=5), view=2)])
+    later_ns = barn.shift_view(session_id, 2, -12 * NS_PER_S)
+    put(barn, session_id, event("spook", 3))
+    before = barn.session(session_id), barn.tags(session_id)
+    with pytest.raises(BarnTrouble, match="Nothing was changed"):
+        barn.shift_view(session_id, 2, 12 * NS_PER_S, sooner_ns=later_ns)
+    assert (barn.session(session_id), barn.tags(session_id)) == before
+
+
 def test_an_unknown_clip_cannot_be_placed(barn: Barn) -> None:
     with pytest.raises(BarnTrouble, match="no clip 5"):
         barn.place_clip(5, 0, Fraction(1))
