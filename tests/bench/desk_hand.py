@@ -150,15 +150,21 @@ class BareLoop:
 
 
 def run(steps: Iterator[Callable[[], bool]]) -> None:
-    """Takes the steps in the event loop; each says what it waits for."""
+    """Takes the steps in the event loop; each says what it waits for.
+
+    No hand is so quick that it presses in the very turn in which what it waits for has come: a turn lies between.
+    """
     loop, timer = QEventLoop(), QTimer()
     waits: list[Callable[[], bool]] = [lambda: True]
+    has_come = False
     failed: list[BaseException] = []
 
     def go_on() -> None:
+        nonlocal has_come
         try:
-            if waits[0]():
-                waits[0] = next(steps)
+            came_before, has_come = has_come, waits[0]()
+            if came_before and has_come:
+                waits[0], has_come = next(steps), False
         except StopIteration:
             loop.quit()
         except BaseException as error:
