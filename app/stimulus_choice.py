@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtGui import QKeyEvent
+
+from app.choice_box import ChoiceBox
 
 _OPENING = (Qt.Key.Key_Space, Qt.Key.Key_Up, Qt.Key.Key_Down)
 
 
-class StimulusChoice(QComboBox):
+class StimulusChoice(ChoiceBox):
     """`activated` when one was chosen; `put_away` when the list is closed again, with or without a choice.
 
-    Closed, it opens at Space, Up or Down and leaves every other key, and the wheel, to who is around it.
+    Closed, it opens at Space, Up or Down and leaves every other key to who is around it.
     """
 
     put_away = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self) -> None:
+        super().__init__()
         self._is_watched = False
 
     def showPopup(self) -> None:
@@ -40,7 +41,4 @@ class StimulusChoice(QComboBox):
             event.ignore()
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        event.ignore()
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
