@@ -5,7 +5,7 @@ The page itself is made by `annotate.deliver.page`; here nothing is added and no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from html import escape
 
@@ -19,6 +19,7 @@ from annotate.deliver.page.content import Content, Scene
 from annotate.deliver.page.drawing import Drawing, clean, svg
 from annotate.deliver.page.line_drawing import wide
 from annotate.deliver.page.side_bars import draw_sides
+from app.turn_by_turn import TurnByTurn
 
 _MARGIN_PX, _FINE = 40, 2
 _STYLE = f"""
@@ -46,6 +47,7 @@ class OwnerPreview(QTextBrowser):
         self._content: Content | None = None
         self._stills: dict[int, QImage] = {}
         self._drawings: dict[tuple[str, int], str] = {}
+        self._laying_out = TurnByTurn(self)
 
     def show_content(self, content: Content, stills: Mapping[int, QImage]) -> None:
         """Shows the page anew, with the stills that are there; the place one had scrolled to stays."""
@@ -56,6 +58,7 @@ class OwnerPreview(QTextBrowser):
     def show_nothing(self) -> None:
         """An empty page: nothing of the one before stays."""
         self._content = None
+        self._laying_out.begin(iter(()))
         self.clear()
 
     def show_stills(self, stills: Mapping[int, QImage]) -> None:
@@ -67,48 +70,54 @@ class OwnerPreview(QTextBrowser):
         content = self._content
         if content is None:
             return
+        self._laying_out.begin(self._laid_out(content))
+
+    def _laid_out(self, content: Content) -> Iterator[None]:
+        """The drawings take a turn each; the page is put in once it is whole."""
+        parts: list[str] = []
+        for part in self._parts(content):
+            parts.append(part)
+            yield
         at = self.verticalScrollBar().value()
-        self.setHtml("".join(self._parts(content)))
+        self.setHtml("".join(parts))
         self.verticalScrollBar().setValue(at)
 
-    def _parts(self, content: Content) -> list[str]:
-        parts = [f"<h1>{_text(content.horse)}</h1>", f'<p class="quiet">{_text(content.now.title)}</p>']
+    def _parts(self, content: Content) -> Iterator[str]:
+        yield f"<h1>{_text(content.horse)}</h1>"
+        yield f'<p class="quiet">{_text(content.now.title)}</p>'
         if content.heading:
-            parts.append(f"<p><b>{_text(content.heading)}</b></p>")
-        parts.append("<hr>")
+            yield f"<p><b>{_text(content.heading)}</b></p>"
+        yield "<hr>"
         if content.shows("words"):
-            parts += [f"<p>{_lines(words)}</p>" for words in content.words]
+            yield from (f"<p>{_lines(words)}</p>" for words in content.words)
         if content.shows("work_line"):
-            parts.append("<h2>The work line</h2>")
+            yield "<h2>The work line</h2>"
             for place, day in enumerate(content.days):
                 drawn = self._drawn(partial(content.draw, day, wide(content.until_ns)), f"line-{place}", 1)
-                parts.append(f"<p><b>{_text(day.title)}</b><br>{drawn}</p>")
+                yield f"<p><b>{_text(day.title)}</b><br>{drawn}</p>"
         if content.shows("left_right"):
-            parts.append("<h2>Left and right</h2><table width='100%'><tr>")
+            yield "<h2>Left and right</h2><table width='100%'><tr>"
             for place, day in enumerate(day for day in content.days if day.sides):
                 draw = partial(draw_sides, day.sides, content.longest_side_ns, day.title)
                 drawn = self._drawn(draw, f"sides-{place}", 0.45)
-                parts.append(f"<td><b>{_text(day.title)}</b><br>{drawn}</td>")
-            parts.append("</tr></table>")
+                yield f"<td><b>{_text(day.title)}</b><br>{drawn}</td>"
+            yield "</tr></table>"
         if content.shows("reactions"):
-            parts += self._table(content)
+            yield from self._table(content)
         if content.shows("ladder"):
-            parts.append("<h2>Steps of the programme</h2>")
-            parts += [
-                f"<p>{'✓' if rung.is_met else '–'} <b>{_text(rung.title)}</b> "
-                f'<span class="quiet">{_text(rung.standing)}</span></p>'
-                for rung in content.ladder
-            ]
+            yield "<h2>Steps of the programme</h2>"
+            for rung in content.ladder:
+                sign = "✓" if rung.is_met else "–"
+                yield f'<p>{sign} <b>{_text(rung.title)}</b> <span class="quiet">{_text(rung.standing)}</span></p>'
         if content.shows("passages"):
-            parts += self._scenes(content)
+            yield from self._scenes(content)
         if content.next_words:
-            parts.append("<h2>What comes next</h2>")
-            parts += [f"<p>{_lines(words)}</p>" for words in content.next_words]
-        parts.append("<hr>")
+            yield "<h2>What comes next</h2>"
+            yield from (f"<p>{_lines(words)}</p>" for words in content.next_words)
+        yield "<hr>"
         if content.choice.signed:
-            parts.append(f"<p>{_text(content.choice.signed)}</p>")
-        parts += [f'<p class="quiet">{_text(line)}</p>' for line in content.cautions]
-        return parts
+            yield f"<p>{_text(content.choice.signed)}</p>"
+        yield from (f'<p class="quiet">{_text(line)}</p>' for line in content.cautions)
 
     def _table(self, content: Content) -> list[str]:
         heads = "".join(f"<th align='left'>{_text(day.title)}</th>" for day in content.days)
