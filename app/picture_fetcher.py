@@ -100,7 +100,8 @@ class PictureFetcher(QObject):
                 if self._wanted is not None:
                     asked, self._wanted, self._resting = self._wanted, None, False
                     return asked
-                self._resting = reading.gives_back()
+            # Not with the lock in hand: the window asks for it, and to end a clip takes its time.
+            self._resting = reading.gives_back()
             time.sleep(_BREATH_S)
 
     def _tell(self, signal: SignalInstance, asked: _Request, what: QImage | str) -> None:

@@ -195,10 +195,6 @@ class Review(QObject):
         """Chooses every tag; the last comes into hand where none is."""
         self._chosen.choose_all(self.tags)
 
-    def choose_also(self, tag_id: int) -> None:
-        """Chooses a tag besides those that are; it comes into hand."""
-        self._chosen.choose_also(tag_id)
-
     def choose_or_leave(self, tag_id: int) -> None:
         """Chooses a tag besides those that are; one that is chosen already is so no longer."""
         self._chosen.choose_or_leave(self.tags, tag_id)

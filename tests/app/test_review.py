@@ -67,7 +67,7 @@ def test_several_tags_are_chosen_and_one_of_them_is_in_hand(start: Start) -> Non
     walk, trot, spook = Tag("walk", 0, 10 * S), Tag("trot", 10 * S, 20 * S), Tag("spook", 12 * S)
     review = start(walk, trot, spook)
     review.choose(walk.id)
-    review.choose_also(spook.id)
+    review.choose_or_leave(spook.id)
     assert (review.selection, review.selected) == ((walk, spook), spook)
     review.choose(trot.id)
     assert review.selection == (trot,)
